@@ -1,0 +1,8 @@
+"""Briefing: sheets."""
+
+from django.apps import AppConfig
+
+
+class BriefingConfig(AppConfig):
+    name = "opsrisk.briefing"
+    label = "briefing"

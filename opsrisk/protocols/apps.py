@@ -1,0 +1,8 @@
+"""Protocols: the rules in force."""
+
+from django.apps import AppConfig
+
+
+class ProtocolsConfig(AppConfig):
+    name = "opsrisk.protocols"
+    label = "protocols"

@@ -1,0 +1,8 @@
+"""Tablet: the offline client."""
+
+from django.apps import AppConfig
+
+
+class TabletConfig(AppConfig):
+    name = "opsrisk.tablet"
+    label = "tablet"

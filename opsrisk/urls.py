@@ -1,0 +1,13 @@
+"""Mounts each app."""
+
+from django.contrib import admin
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("opsrisk.ledger.urls")),
+    path("", include("opsrisk.agencies.urls")),
+    path("", include("opsrisk.protocols.urls")),
+    path("", include("opsrisk.operations.urls")),
+    path("api/v1/", include("opsrisk.api.urls")),
+    path("admin/", admin.site.urls),
+]
