@@ -1,0 +1,48 @@
+"""Sheets: one printed page of one signed assessment."""
+
+from __future__ import annotations
+
+from uuid import uuid4
+
+from django.db import models
+from django.db.models import Q
+
+from opsrisk.agencies.models import OfAgency
+from opsrisk.operations.models import Assessment
+
+
+class SheetQuerySet(OfAgency["Sheet"]):
+    agency_path = "assessment__operation__agency"
+
+
+class Sheet(models.Model):
+    class Paper(models.TextChoices):
+        A4 = "a4", "A4"
+        LETTER = "letter", "Letter"
+
+    class State(models.TextChoices):
+        QUEUED = "queued", "Being made"
+        READY = "ready", "Ready"
+        FAILED = "failed", "Failed"
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    assessment = models.ForeignKey(Assessment, on_delete=models.PROTECT, related_name="sheets")
+    paper = models.CharField(max_length=6, choices=Paper)
+    state = models.CharField(max_length=6, choices=State, default=State.QUEUED)
+    pdf = models.CharField(max_length=200, blank=True)  # path below settings.FILES
+    sha256 = models.CharField(max_length=64, blank=True)
+    code = models.CharField(max_length=10, db_index=True)  # the record's digest, short enough to read over a radio
+    made_at = models.DateTimeField()
+
+    objects = SheetQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["assessment", "paper"], name="one_sheet_of_a_paper"),
+            models.CheckConstraint(
+                condition=~Q(state="ready") | (~Q(pdf="") & ~Q(sha256="")), name="ready_means_a_file"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.paper}"

@@ -1,0 +1,166 @@
+"""Operations and their assessments. A signed assessment is never changed; a change makes the next revision."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import uuid4
+
+from django.db import models
+from django.db.models import F, Q
+
+from opsrisk.agencies.models import Agency, OfAgency, Person, Site
+from opsrisk.protocols.models import ProtocolVersion
+
+
+class Decision(models.TextChoices):
+    """In order of caution, least first."""
+
+    DIVERS = "divers", "Divers may enter"
+    DIVERS_WITH_CONTROLS = "divers_with_controls", "Divers may enter once the controls are in place"
+    VEHICLE_FIRST = "vehicle_first", "Vehicle first"
+    VEHICLE_ONLY = "vehicle_only", "Vehicle only"
+    HOLD = "hold", "Hold"
+
+
+class Operation(models.Model):
+    class Kind(models.TextChoices):
+        RESCUE = "rescue", "Rescue"
+        RECOVERY = "recovery", "Body recovery"
+        EVIDENCE = "evidence", "Evidence search"
+        OBJECT = "object", "Object recovery"
+        INSPECTION = "inspection", "Inspection"
+        TRAINING = "training", "Training"
+
+    # Made on the tablet, which may open an operation without a network.
+    id = models.UUIDField(primary_key=True, default=uuid4)
+    agency = models.ForeignKey(Agency, on_delete=models.PROTECT, related_name="operations")
+    title = models.CharField(max_length=200)
+    site = models.ForeignKey(Site, on_delete=models.PROTECT, null=True, blank=True, related_name="operations")
+    place = models.CharField(max_length=300, blank=True)
+    kind = models.CharField(max_length=12, choices=Kind)
+    called_at = models.DateTimeField()
+    closed_at = models.DateTimeField(null=True, blank=True)
+    outcome = models.TextField(blank=True)
+
+    objects = OfAgency["Operation"].as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(closed_at__isnull=True) | Q(closed_at__gte=F("called_at")), name="closed_after_the_call"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class OfOperation(OfAgency["Assessment"]):
+    agency_path = "operation__agency"
+
+    def current(self) -> OfOperation:
+        """The revisions that no later one replaced; more than one when two tablets decided apart."""
+        return self.filter(superseded_by__isnull=True)
+
+
+class Assessment(models.Model):
+    """One signed record, exactly as its canonical bytes arrived, and what the server found in it."""
+
+    id = models.UUIDField(primary_key=True)  # the record's own, made on the tablet
+    operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="assessments")
+    revision = models.PositiveIntegerField()
+    previous = models.CharField(max_length=64, blank=True)
+    record = models.TextField()
+    digest = models.CharField(max_length=64, unique=True)
+    situation_digest = models.CharField(max_length=64, db_index=True)
+    protocol = models.ForeignKey(ProtocolVersion, on_delete=models.PROTECT, related_name="assessments")
+    decision = models.CharField(max_length=24, choices=Decision)
+    score = models.PositiveSmallIntegerField(null=True)
+    own_decision = models.CharField(max_length=24, choices=Decision)
+    chosen_decision = models.CharField(max_length=24, choices=Decision)
+    override_reason = models.TextField(blank=True)
+    override_second = models.ForeignKey(
+        Person, on_delete=models.PROTECT, null=True, blank=True, related_name="overrides_seconded"
+    )
+    assessed_at = models.DateTimeField()
+    made_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="assessments_made")
+    received_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="assessments_sent")
+    received_at = models.DateTimeField()
+    server_decision = models.CharField(max_length=24, choices=Decision)
+    server_document = models.TextField()  # the server's own answer, whole, so that a difference can be looked into
+    differs = models.BooleanField(default=False)
+    # Signed on another tablet while a newer revision was already here: kept, flagged, replaces nothing.
+    rival = models.BooleanField(default=False)
+    superseded_by = models.OneToOneField(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="supersedes"
+    )
+
+    objects = OfOperation.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(revision__gte=1), name="revisions_count_from_one"),
+            models.CheckConstraint(condition=Q(score__isnull=True) | Q(score__lte=100), name="score_up_to_100"),
+            models.CheckConstraint(
+                condition=Q(override_second__isnull=True) | ~Q(override_second=F("made_by")),
+                name="override_by_a_second_person",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.operation} revision {self.revision}"
+
+
+class OfAssessment(OfAgency[Any]):
+    agency_path = "assessment__operation__agency"
+
+
+class Signature(models.Model):
+    class Meaning(models.TextChoices):
+        DECIDED = "decided", "Decided"
+        REVIEWED = "reviewed", "Reviewed"
+        BRIEFED = "briefed", "Briefed"
+        OVERRODE = "overrode", "Agreed to less caution"
+
+    assessment = models.ForeignKey(Assessment, on_delete=models.PROTECT, related_name="signatures")
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="signatures")
+    name = models.CharField(max_length=200)  # name and role at that moment: people marry and are promoted
+    role = models.CharField(max_length=40)
+    meaning = models.CharField(max_length=10, choices=Meaning)
+    at = models.DateTimeField()
+    # As signed, to the letter: parsing and printing a time again need not give the same bytes.
+    at_text = models.CharField(max_length=40)
+    algorithm = models.CharField(max_length=20)
+    public_key = models.CharField(max_length=64)
+    signature = models.CharField(max_length=120)
+    verified_at = models.DateTimeField()
+
+    objects = OfAssessment.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["assessment", "person", "meaning"], name="one_signature_of_a_meaning")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name}, {self.meaning}"
+
+
+class Receipt(models.Model):
+    """What was answered to a request, kept as long as the record: the same key gets the same answer for ever."""
+
+    key = models.CharField(max_length=120)
+    agency = models.ForeignKey(Agency, on_delete=models.PROTECT, related_name="receipts")
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="receipts")
+    body_sha256 = models.CharField(max_length=64)
+    started_at = models.DateTimeField()
+    status = models.PositiveSmallIntegerField(null=True)  # null: the first request is still running
+    response = models.TextField(blank=True)
+
+    objects = OfAgency["Receipt"].as_manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["agency", "key"], name="one_answer_to_a_key")]
+
+    def __str__(self) -> str:
+        return self.key

@@ -1,0 +1,72 @@
+"""Versions of an agency's protocol. An adopted one never changes."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from uuid import uuid4
+
+from django.db import models
+from django.db.models import Q
+
+from opsrisk.agencies.models import Agency, OfAgency, Person
+
+
+class ProtocolQuerySet(OfAgency["ProtocolVersion"]):
+    def in_force(self, agency: Agency, at: datetime) -> ProtocolVersion | None:
+        """The version that the agency decided by at that time; None before the first was adopted."""
+        return (
+            self.filter(agency=agency, effective_from__lte=at)
+            .exclude(state=ProtocolVersion.State.DRAFT)
+            .order_by("-effective_from", "-adopted_at")
+            .first()
+        )
+
+
+class ProtocolVersion(models.Model):
+    class State(models.TextChoices):
+        DRAFT = "draft", "Draft"
+        ADOPTED = "adopted", "In force"
+        SUPERSEDED = "superseded", "Superseded"
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    agency = models.ForeignKey(Agency, on_delete=models.PROTECT, related_name="protocols")
+    protocol_id = models.CharField(max_length=100)
+    version = models.CharField(max_length=40)
+    digest = models.CharField(max_length=64)
+    document = models.TextField()
+    state = models.CharField(max_length=10, choices=State, default=State.DRAFT)
+    author = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="protocols_written")
+    drafted_at = models.DateTimeField()
+    proof = models.JSONField(null=True, blank=True)
+    adopted_by = models.ForeignKey(
+        Person, on_delete=models.PROTECT, null=True, blank=True, related_name="protocols_adopted"
+    )
+    adopted_at = models.DateTimeField(null=True, blank=True)
+    effective_from = models.DateTimeField(null=True, blank=True)
+
+    objects = ProtocolQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["agency", "protocol_id", "version"], name="one_protocol_of_a_version"),
+            models.UniqueConstraint(fields=["agency"], condition=Q(state="adopted"), name="one_protocol_in_force"),
+            models.CheckConstraint(
+                condition=Q(
+                    state="draft", adopted_by__isnull=True, adopted_at__isnull=True, effective_from__isnull=True
+                )
+                | Q(
+                    state__in=["adopted", "superseded"],
+                    adopted_by__isnull=False,
+                    adopted_at__isnull=False,
+                    effective_from__isnull=False,
+                ),
+                name="adopted_means_by_somebody",
+            ),
+            models.CheckConstraint(
+                condition=Q(adopted_by__isnull=True) | ~Q(adopted_by=models.F("author")),
+                name="adopted_by_a_second_person",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.protocol_id} {self.version}"
