@@ -107,3 +107,102 @@ SI_BROCHURE = Source(
     edition="9th edition",
     licence="CC BY 4.0",
 )
+
+# Moving water and time
+
+HARMONIC_MANUAL = Source(
+    title="Manual of Harmonic Analysis and Prediction of Tides",
+    author="Schureman, Coast and Geodetic Survey",
+    year=1958,
+    edition="Special Publication 98",
+    licence=US_GOVERNMENT,
+)
+YEARLY_TIDE_FILE = Source(
+    title="Tide database with yearly equilibrium arguments and node factors",
+    author="Flater",
+    year=2019,
+    edition="Debian package xtide-data 20191229",
+    licence="public domain",
+)
+STATION_CONSTANTS = Source(
+    title="Harmonic constituents of current stations",
+    author="National Oceanic and Atmospheric Administration, by way of the npm package @neaps/tide-database",
+    year=2026,
+    licence="public domain, as the licence field of each station says",
+    address="https://tidesandcurrents.noaa.gov/disclaimers.html",
+)
+ASTRONOMICAL_ALGORITHMS = Source(title="Astronomical Algorithms", author="Meeus", year=1998, edition="2nd edition")
+NAVIGATION_TRAINING = Source(
+    title="Quartermaster training manual, current calculations",
+    author="United States Navy",
+    edition="NAVEDTRA 14220, page 7-22",
+    licence=US_GOVERNMENT,
+    address="https://navyadministration.tpub.com/14220/css/Current-Calculations-Continued-202.htm",
+)
+CURRENT_RULES = Source(
+    title="Rules of thumb for tides: 50/90, thirds and twelfths",
+    licence=CITED,
+    address="https://nauticalcharts.com/rules-of-thumb-for-tides-5090-thirds-twelfths",
+)
+CURRENT_TABLES = Source(
+    title="Tidal Current Tables", author="National Ocean Service", edition="table 4", licence=US_GOVERNMENT
+)
+FLOAT_CALCULATOR = Source(
+    title="Stream discharge by the float method", licence=CITED, address="https://waycalculator.com"
+)
+STREAMFLOW_MEASUREMENT = Source(
+    title="Streamflow Measurement",
+    author="Herschy",
+    edition="3rd edition",
+    licence=CITED,
+    address="https://www.taylorfrancis.com",
+)
+OPEN_CHANNEL_STANDARD = Source(
+    title="Hydrometry: measurement of liquid flow in open channels, velocity-area methods",
+    author="International Organization for Standardization",
+    edition="ISO 748",
+)
+
+# People in water and weather
+
+SUBMERSION_GUIDE = Source(
+    title="A proposed decision-making guide for the search, rescue and resuscitation of submersion (head under) victims",
+    author="Tipton and Golden, Resuscitation 82(7), 819-824",
+    year=2011,
+    licence=CITED,
+    address="https://err.ersjournals.com",
+)
+SUBMERSION_DISSENT = Source(
+    title="Predicting outcome of drowning at the scene",
+    author="Quan and others",
+    year=2014,
+    licence=CITED,
+    address="https://discovery.researcher.life",
+)
+DROWNING_REVIEW = Source(
+    title="Drowning", author="Szpilman and others, New England Journal of Medicine 366, 2102-2110", year=2012
+)
+WIND_CHILL_CHART = Source(
+    title="Wind chill chart",
+    author="National Weather Service",
+    year=2001,
+    licence=US_GOVERNMENT,
+    address="http://home1.gte.net/res09v44/windchill.htm",
+)
+WIND_CHILL_METRIC = Source(
+    title="Wind chill, metric form", licence=CITED, address="https://apollo.nvu.vsc.edu"
+)
+HEAT_INDEX_EQUATION = Source(
+    title="The Heat Index Equation",
+    author="Rothfusz, National Weather Service",
+    year=1990,
+    edition="SR 90-23",
+    licence=US_GOVERNMENT,
+)
+NO_STOP_TABLES = Source(
+    title="U.S. Navy Diving Manual, tables 9-5 to 9-8, as transcribed by third parties",
+    author="Naval Sea Systems Command",
+    year=2016,
+    edition="Revision 7",
+    licence=US_GOVERNMENT,
+)
