@@ -1,1 +1,5 @@
-urlpatterns = []
+from django.urls import path
+
+from opsrisk.ledger import views
+
+urlpatterns = [path("healthz", views.healthz, name="healthz")]
