@@ -168,6 +168,7 @@ USE_I18N = False
 STATIC_URL = "/static/"
 STATICFILES_DIRS = [BASE_DIR / "opsrisk" / "static"]
 STATIC_ROOT = DATA / "static"
+STATIC_ROOT.mkdir(exist_ok=True)  # whitenoise warns at each start where it is missing
 FILES = DATA / "files"
 WHITENOISE_USE_FINDERS = True  # serves from the source folders, so the embedded run needs no collectstatic
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
