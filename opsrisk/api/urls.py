@@ -1,1 +1,3 @@
-urlpatterns = []
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []
