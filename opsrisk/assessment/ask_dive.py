@@ -50,12 +50,50 @@ PLAN = Question(
     choices=YES_NO,
 )
 
+COLD_GEAR = Question(
+    "dive.cold_gear",
+    "choice",
+    "Is the breathing gear rated for cold water?",
+    hint="By its papers, and serviced for it.",
+    choices=YES_NO,
+)
+
 BOTTOM_TIME = Question(
     "dive.bottom_time",
     "quantity",
     "Planned bottom time",
     hint="From leaving the surface until leaving the bottom.",
     scale=Scale("min", possible=("0", "600"), usual=("5", "60"), offered=MINUTES),
+)
+
+ON_SCUBA = ("dive.breathing", ("scuba", "unknown"))
+PRESSURES = (("psi", "psi", 0), ("bar", "bar", 0))
+
+CYLINDERS = Question(
+    "dive.gas.cylinder_volume",
+    "quantity",
+    "Cylinder volume",
+    hint="The water volume stamped on the neck, in litres; all cylinders of one diver together.",
+    scale=Scale("L", possible=("0.1", "2000"), usual=("5", "40"), offered=(("L", "litres", 1),)),
+    when=ON_SCUBA,
+)
+
+PRESSURE = Question(
+    "dive.gas.pressure",
+    "quantity",
+    "Cylinder pressure now",
+    hint="Of the diver who has least.",
+    scale=Scale("bar", possible=("0", "500"), usual=("50", "320"), offered=PRESSURES),
+    when=ON_SCUBA,
+)
+
+RESERVE = Question(
+    "dive.gas.reserve",
+    "quantity",
+    "Pressure kept in reserve",
+    hint="The diver is back at the surface with this much left.",
+    scale=Scale("bar", possible=("0", "500"), usual=("30", "100"), offered=PRESSURES),
+    when=ON_SCUBA,
 )
 
 EMERGENCY_PLAN = Question(
@@ -128,7 +166,11 @@ SCREENS = (
         "Each of these reads harmless until it kills.",
         (KIT, RECALL, PLAN),
     ),
+    _alone("cold-gear", "Dive", "Gear that freezes gives no gas, or gives all of it.", COLD_GEAR),
     _alone("bottom-time", "Dive", "Gas and the time without stops are worked out for it.", BOTTOM_TIME),
+    _alone("cylinders", "Dive", "How long a diver can breathe at this depth follows from it.", CYLINDERS),
+    _alone("pressure-now", "Dive", "How long a diver can breathe at this depth follows from it.", PRESSURE),
+    _alone("reserve", "Dive", "Gas for the way back is not gas for the task.", RESERVE),
 )
 
 SUPPORT_SCREENS = (
