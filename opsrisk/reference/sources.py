@@ -166,7 +166,7 @@ OPEN_CHANNEL_STANDARD = Source(
 # People in water and weather
 
 SUBMERSION_GUIDE = Source(
-    title="A proposed decision-making guide for the search, rescue and resuscitation of submersion (head under) victims",
+    title="A proposed decision-making guide for the search, rescue and resuscitation of submersion victims",
     author="Tipton and Golden, Resuscitation 82(7), 819-824",
     year=2011,
     licence=CITED,
@@ -189,9 +189,7 @@ WIND_CHILL_CHART = Source(
     licence=US_GOVERNMENT,
     address="http://home1.gte.net/res09v44/windchill.htm",
 )
-WIND_CHILL_METRIC = Source(
-    title="Wind chill, metric form", licence=CITED, address="https://apollo.nvu.vsc.edu"
-)
+WIND_CHILL_METRIC = Source(title="Wind chill, metric form", licence=CITED, address="https://apollo.nvu.vsc.edu")
 HEAT_INDEX_EQUATION = Source(
     title="The Heat Index Equation",
     author="Rothfusz, National Weather Service",

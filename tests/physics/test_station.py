@@ -57,9 +57,7 @@ def test_a_bad_field_is_refused_by_name(field, value, named):
     assert "accepted" in str(refusal.value)
 
 
-@pytest.mark.parametrize(
-    "at", [datetime(2026, 1, 1), datetime(1969, 12, 30, tzinfo=UTC), datetime(2101, 1, 2, tzinfo=UTC)]
-)
+@pytest.mark.parametrize("text", ["2026-01-01T00:00", "1969-12-30T00:00Z", "2101-01-02T00:00Z"])
 def test_a_time_without_offset_or_out_of_range_is_refused(text):
     """A clock time means nothing without its offset, and the longitudes hold from 1970 to 2100."""
     with pytest.raises(OutOfRange):
