@@ -51,5 +51,7 @@ def _ordered(value: Any, place: str) -> Any:
                 raise NotCanonical(f"{place}: key {key!r} is no text")
             _ordered(key, place)
         # RFC 8785 orders keys by UTF-16 code units.
-        return {key: _ordered(value[key], f"{place}.{key}") for key in sorted(value, key=lambda k: k.encode("utf-16-be"))}
+        return {
+            key: _ordered(value[key], f"{place}.{key}") for key in sorted(value, key=lambda k: k.encode("utf-16-be"))
+        }
     raise NotCanonical(f"{place}: {value!r} is not text, whole number, yes/no, list or object")

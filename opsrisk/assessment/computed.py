@@ -1,0 +1,159 @@
+"""From a situation to the facts a protocol decides on: every input, given, computed or unknown.
+
+What follows from measurements (does the vehicle hold, is this still a rescue, wind chill, gas) is worked
+out here and handed to the engine as readings with bounds, rounded to a stated step so that a server and a
+tablet compare the same number. Rounding always goes toward more caution.
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import datetime, timedelta
+from fractions import Fraction
+from math import ceil, floor
+
+from opsrisk.assessment.positions import crew_facts, position_facts
+from opsrisk.assessment.rescue import rescue_fact
+from opsrisk.assessment.situation import Measured, Situation
+from opsrisk.assessment.vehicle import vehicle_facts
+from opsrisk.engine.algebra import NUMBERS
+from opsrisk.engine.conditions import holds, limits
+from opsrisk.engine.decide import inputs_read
+from opsrisk.engine.inputs import INPUTS, Quantity
+from opsrisk.engine.parts import Protocol
+from opsrisk.engine.readings import (
+    Fact,
+    given_choice,
+    given_quantity,
+    not_applicable,
+    unknown_choice,
+    unknown_quantity,
+    values,
+)
+from opsrisk.physics.exposure import wind_chill_c
+from opsrisk.reference.units import from_si
+
+Facts = Mapping[str, Fact]
+
+
+def facts_of(situation: Situation, protocol: Protocol) -> dict[str, Fact]:
+    """One fact for every input that `protocol` reads, in the order of the inputs."""
+    found: dict[str, Fact] = {}
+    for name in INPUTS:
+        item = INPUTS[name]
+        if name.startswith(("computed.", "positions.", "task.gain", "vehicle.")):
+            continue
+        if isinstance(item, Quantity):
+            found[name] = _reading(situation, protocol, item)
+        else:
+            given = situation.choice(name)
+            found[name] = unknown_choice(item) if given is None else given_choice(item, given)
+    if found["hazards.ice_cover"].value == 0:
+        found["readings.ice_thickness"] = not_applicable("readings.ice_thickness")
+    found |= position_facts(situation, protocol)
+    found |= crew_facts(situation, protocol)
+    found |= vehicle_facts(situation, protocol, found)
+    found |= rescue_fact(situation, protocol, found["readings.water_temperature"])
+    found |= _weather(found, protocol)
+    found |= _gas(situation, protocol, found["readings.depth"])
+    if found["dive.cold_gear"].state == "unknown" and not _matters(protocol, found, "dive.cold_gear"):
+        found["dive.cold_gear"] = not_applicable("dive.cold_gear")
+    # What the protocol names, and the readings that its computed inputs come from.
+    read = {*inputs_read(protocol), *(name for name in protocol.inputs if name.startswith("readings."))}
+    return {name: found[name] for name in INPUTS if name in read}
+
+
+def _matters(protocol: Protocol, found: Facts, name: str) -> bool:
+    """Whether any rule that names `name` could fire within the bounds of everything else."""
+    at_worst = values(found, "worst")
+    naming = [rule.when for rule in protocol.rules if name in {limit.input for limit in limits(rule.when)}]
+    return any(holds(condition, at_worst, NUMBERS) for condition in naming)
+
+
+def _reading(situation: Situation, protocol: Protocol, item: Quantity) -> Fact:
+    rule = protocol.inputs.get(item.name)
+    given = situation.measured(item.name)
+    if given is None:
+        return unknown_quantity(item, rule, "unknown", "not known")
+    if (
+        rule
+        and rule.valid_minutes is not None
+        and expires(given, situation, rule.valid_minutes) < situation.assessed_at
+    ):
+        return unknown_quantity(item, rule, "stale", f"{given.shown}, too old")
+    return given_quantity(item, given.value, given.low, given.high, given.how, rule, given.shown)
+
+
+def expires(given: Measured, situation: Situation, valid_minutes: int) -> datetime:
+    """When a reading is too old to decide on; one without a time was taken at the assessment."""
+    return (given.at or situation.assessed_at) + timedelta(minutes=valid_minutes)
+
+
+def rounded(name: str, step: str, best: float, value: float, worst: float, shown: str = "") -> Fact:
+    """A computed quantity on a grid of `step` (SI), each end rounded toward worse."""
+    item = INPUTS[name]
+    assert isinstance(item, Quantity)  # noqa: S101 - computed inputs are quantities by the table
+    toward: Callable[[Fraction], int] = ceil if item.worse == "higher" else floor
+    grid = Fraction(step)
+    ends = [float(toward(Fraction(end) / grid) * grid) for end in (value, best, worst)]
+    clipped = [min(max(end, item.lowest), item.highest) for end in ends]
+    return Fact(name, *clipped, "given", shown or f"{from_si(clipped[0], item.si, item.places)} {item.si}")
+
+
+def _weather(found: Facts, protocol: Protocol) -> dict[str, Fact]:
+    """Wind chill and heat on the surface crew, warm water on the diver."""
+    air, wind, water = (found[f"readings.{name}"] for name in ("air_temperature", "wind_speed", "water_temperature"))
+    chill = INPUTS["computed.wind_chill"]
+    assert isinstance(chill, Quantity)  # noqa: S101
+    chills = [
+        wind_chill_c(air_c=a, wind_mps=w)
+        for a, w in ((air.best, wind.best), (air.value, wind.value), (air.worst, wind.worst))
+    ]
+    unknown = "unknown" if "given" not in (air.state, wind.state) else "given"
+    fact = rounded("computed.wind_chill", "0.1", *chills)
+    # Air and water count twice: cold is worse for exposure, heat has limits of its own. Somebody who
+    # does not know the temperature is asked for it once, so heat does not assume a second worst.
+    heat = _other_way("computed.heat", air)
+    warm = _other_way("computed.water_heat", water)
+    return {
+        fact.name: Fact(fact.name, fact.value, fact.best, fact.worst, unknown, fact.shown),
+        heat.name: heat,
+        warm.name: warm,
+    }
+
+
+def _other_way(name: str, cold: Fact) -> Fact:
+    """The reading `cold` (colder is worse) as heat (hotter is worse)."""
+    hottest, coldest = cold.best, cold.worst
+    value = hottest if cold.state != "given" else cold.value
+    return Fact(name, value, coldest, hottest, cold.state, cold.shown)
+
+
+def _gas(situation: Situation, protocol: Protocol, depth: Fact) -> dict[str, Fact]:
+    """Minutes of gas at depth after the way out and the reserve; not assessed where no gas was given."""
+    name = "computed.gas_minutes"
+    if situation.at("dive.gas") == "unknown":
+        return {name: not_applicable(name)}
+    parts = [situation.measured(f"dive.gas.{part}") for part in ("cylinder_volume", "pressure", "reserve")]
+    item = INPUTS[name]
+    assert isinstance(item, Quantity)  # noqa: S101
+    if any(part is None for part in parts) or depth.state != "given":
+        return {name: unknown_quantity(item, protocol.inputs.get(name), "unknown", "not known")}
+    volume, pressure, reserve = (part.value for part in parts if part)
+    return {
+        name: rounded(
+            name,
+            "0.1",
+            *(_gas_minutes(protocol, volume, pressure - reserve, d) for d in (depth.best, depth.value, depth.worst)),
+        )
+    }
+
+
+def _gas_minutes(protocol: Protocol, volume_l: float, usable_bar: float, depth_m: float) -> float:
+    """Ideal-gas minutes at depth: 1 bar and 0.1 bar a metre, at the protocol's rate, ascent kept back."""
+    rate = protocol.settings["gas_rate"] * (1.0 + depth_m / 10.0)
+    return max(0.0, volume_l * max(0.0, usable_bar) / rate - protocol.settings["gas_ascent_minutes"])
+
+
+def unknowns(facts: Facts) -> tuple[Fact, ...]:
+    """The facts that nobody knew, or whose reading was too old. Weather is named once, as it was asked."""
+    weather = ("computed.wind_chill", "computed.heat", "computed.water_heat")
+    return tuple(fact for fact in facts.values() if fact.state in ("unknown", "stale") and fact.name not in weather)

@@ -1,0 +1,48 @@
+"""Who stands where: positions as stated, checked against the people where a list of them is given."""
+
+from fractions import Fraction
+
+from opsrisk.assessment.situation import Situation
+from opsrisk.engine.inputs import INPUTS, POSITIONS, STATES, Category, Quantity
+from opsrisk.engine.parts import Protocol
+from opsrisk.engine.readings import Fact, given_choice, not_applicable, unknown_choice, unknown_quantity
+from opsrisk.reference.units import decimal_string, to_si
+
+IN_DIVING_POSITIONS = ("supervisor", "diver", "standby_diver", "diver_tender", "standby_tender")
+PERSONAL = {"computed.hours_awake": ("hours_awake", "h"), "computed.dives_24h": ("dives_24h", "")}
+
+
+def position_facts(situation: Situation, protocol: Protocol) -> dict[str, Fact]:
+    """Every state of every position, as stated."""
+    facts = {}
+    for position in POSITIONS:
+        for state in STATES:
+            name = f"positions.{position}.{state}"
+            item = INPUTS[name]
+            assert isinstance(item, Category)  # noqa: S101 - by the table of inputs
+            given = situation.choice(name)
+            facts[name] = unknown_choice(item) if given is None else given_choice(item, given)
+    return facts
+
+
+def crew_facts(situation: Situation, protocol: Protocol) -> dict[str, Fact]:
+    """The longest time awake and the most dives among those in diving positions; not assessed without a list."""
+    people = situation.at("people")
+    if not isinstance(people, list):
+        return {name: not_applicable(name) for name in PERSONAL}
+    named = {situation.at(f"positions.{position}.person") for position in IN_DIVING_POSITIONS}
+    listed = [person for person in people if person["id"] in named]
+    return {name: _most(name, listed, *PERSONAL[name], protocol) for name in PERSONAL}
+
+
+def _most(name: str, people: list[dict[str, str]], field: str, unit: str, protocol: Protocol) -> Fact:
+    item = INPUTS[name]
+    assert isinstance(item, Quantity)  # noqa: S101
+    given = [person.get(field, "unknown") for person in people]
+    if not given or "unknown" in given:
+        return unknown_quantity(
+            item, protocol.inputs.get(name), "unknown", "not known of everyone in a diving position"
+        )
+    most = max(given, key=Fraction)
+    value = to_si(most, unit)
+    return Fact(name, value, value, value, "given", f"{decimal_string(Fraction(most), 1)} {unit}".strip())

@@ -1,0 +1,84 @@
+"""What is known of one input, with its bounds; unknown becomes the worst.
+
+A `Fact` carries three values on the scale of its input: the value itself, and the most harmless and
+the worst that its bounds allow. `decide` is asked with one of the three for all inputs at once.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from opsrisk.engine.inputs import INPUTS, Category, Configuration, Quantity
+from opsrisk.engine.parts import InputRule
+
+Value = float | int
+
+ENDS = ("value", "best", "worst")
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One input as the situation shows it.
+
+    `state` is given, unknown, stale or not_applicable. `shown` is what a person reads: '0.8 kn'.
+    For a configuration nobody stated, `open` lists the values that must all be considered.
+    """
+
+    name: str
+    value: Value
+    best: Value
+    worst: Value
+    state: str
+    shown: str
+    waiver: str = ""
+    open: tuple[int, ...] = ()
+
+
+def values(facts: Mapping[str, Fact], end: str) -> dict[str, Value]:
+    """The value of every fact at one end: 'value', 'best' or 'worst'."""
+    return {name: getattr(fact, end) for name, fact in facts.items()}
+
+
+def given_quantity(
+    item: Quantity, value: float, low: float | None, high: float | None, how: str, rule: InputRule | None, shown: str
+) -> Fact:
+    """A quantity with its own bounds, or the protocol's spread for the way it was had (SI)."""
+    least, most = (rule.lowest, rule.highest) if rule else (item.lowest, item.highest)
+    spread = rule.spreads.get(how or "reported") if rule else None
+    off = max(spread.plus_minus, spread.relative * abs(Fraction(value))) if spread else Fraction(0)
+    low = max(least, float(Fraction(value) - off)) if low is None else low
+    high = min(most, float(Fraction(value) + off)) if high is None else high
+    low, high = min(low, value), max(high, value)
+    best, worst = (low, high) if item.worse == "higher" else (high, low)
+    return Fact(item.name, value, best, worst, "given", shown)
+
+
+def unknown_quantity(item: Quantity, rule: InputRule | None, state: str, shown: str) -> Fact:
+    """A quantity that nobody knows: the worst value of the protocol's domain, or what a waiver says instead."""
+    least, most = (rule.lowest, rule.highest) if rule else (item.lowest, item.highest)
+    best, worst = (least, most) if item.worse == "higher" else (most, least)
+    if rule and rule.assumed is not None:
+        return Fact(item.name, rule.assumed, best, rule.assumed, state, shown, waiver=rule.waiver or "")
+    return Fact(item.name, worst, best, worst, state, shown)
+
+
+def given_choice(item: Category | Configuration, value: str, shown: str = "") -> Fact:
+    place = item.values.index(value)
+    return Fact(item.name, place, place, place, "given", shown or value.replace("_", " "))
+
+
+def unknown_choice(item: Category | Configuration) -> Fact:
+    """A category that nobody knows is its worst value; a configuration that nobody stated stays open."""
+    last = len(item.values) - 1
+    if isinstance(item, Configuration):
+        return Fact(item.name, last, 0, last, "unknown", "not known", open=tuple(range(len(item.values))))
+    return Fact(item.name, last, 0, last, "unknown", "not known")
+
+
+def not_applicable(name: str) -> Fact:
+    """An input that has no meaning here (ice thickness on open water): its harmless end."""
+    item = INPUTS[name]
+    if isinstance(item, Quantity):
+        best = item.lowest if item.worse == "higher" else item.highest
+        return Fact(name, best, best, best, "not_applicable", "does not apply")
+    return Fact(name, 0, 0, 0, "not_applicable", "does not apply")
