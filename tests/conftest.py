@@ -2,7 +2,6 @@
 
 import os
 from collections.abc import Iterator
-from importlib.util import find_spec
 from urllib.parse import urlsplit
 
 import pytest
@@ -11,9 +10,7 @@ from hypothesis import HealthCheck, settings
 from tests.backend import FOLDER
 from tests.services import Worker
 
-pytest_plugins = ["tests.browser"]
-if find_spec("tests.cast"):  # the people come with the models they are rows of
-    pytest_plugins.append("tests.cast")
+pytest_plugins = ["tests.browser", "tests.cast"]
 
 # The same examples at every run, so that a failure is the change's and not the day's; `HYPOTHESIS_PROFILE=search`
 # looks for new ones. No deadline: the time of one example says nothing on a busy machine.
