@@ -8,9 +8,9 @@ from opsrisk.engine.algebra import NUMBERS
 from opsrisk.engine.conditions import Limit, limits_that_hold
 from opsrisk.engine.decide import Outcome
 from opsrisk.engine.inputs import INPUTS, Quantity
-from opsrisk.engine.parts import Factor, Protocol, Rule, Source
+from opsrisk.engine.parts import Factor, Protocol, Rule
 from opsrisk.engine.readings import Fact, Value
-from opsrisk.reference.units import from_si
+from opsrisk.reference.units import from_si, to_si
 
 Facts = Mapping[str, Fact]
 
@@ -38,6 +38,7 @@ def explain_rule(rule: Rule, at: Mapping[str, Value], facts: Facts) -> dict[str,
         "limit": "; ".join(limit_words(limit, facts) for limit in held),
         "inputs": [limit.input for limit in held],
         "source": rule.source.words,
+        "effect": rule.effect,
         "absolute": rule.absolute,
     }
 
@@ -73,23 +74,12 @@ def point_lines(protocol: Protocol, outcome: Outcome, facts: Facts) -> Iterator[
         points = outcome.points[factor.id]
         if points:
             fact = facts[factor.input]
-            yield _points(
-                factor.id, INPUTS[factor.input].label, points, fact.shown, band(factor, fact.value), factor.source
-            )
+            line = {"factor": factor.id, "label": INPUTS[factor.input].label, "points": points, "reading": fact.shown}
+            yield line | {"band": band(factor, fact.value), "source": factor.source.words}
     for extra in protocol.combinations:
         if outcome.points[extra.id]:
-            yield _points(extra.id, extra.text, outcome.points[extra.id], "", "together", extra.source)
-
-
-def _points(factor: str, label: str, points: int, reading: str, where: str, source: Source) -> dict[str, Any]:
-    return {
-        "factor": factor,
-        "label": label,
-        "points": points,
-        "reading": reading,
-        "band": where,
-        "source": source.words,
-    }
+            line = {"factor": extra.id, "label": extra.text, "points": outcome.points[extra.id], "reading": ""}
+            yield line | {"band": "together", "source": extra.source.words}
 
 
 def band(factor: Factor, value: Value) -> str:
@@ -98,7 +88,7 @@ def band(factor: Factor, value: Value) -> str:
     if not isinstance(item, Quantity):
         return factor.breakpoints[int(value)][0].replace("_", " ")
     sign = factor.steps.sign
-    marks = [(sign * _si(text, factor.unit), text, total) for text, total in factor.breakpoints]
+    marks = [(sign * to_si(text, factor.unit), text, total) for text, total in factor.breakpoints]
     signed = sign * value
     if signed <= marks[0][0]:
         return f"{marks[0][1]} {factor.unit} or {'less' if sign > 0 else 'more'}: {marks[0][2]}"
@@ -106,12 +96,6 @@ def band(factor: Factor, value: Value) -> str:
         if signed <= end:
             return f"{near} to {far} {factor.unit}: {low} to {high}"
     return f"{marks[-1][1]} {factor.unit} or {'more' if sign > 0 else 'less'}: {marks[-1][2]}"
-
-
-def _si(text: str, unit: str) -> float:
-    from opsrisk.reference.units import to_si
-
-    return to_si(text, unit)
 
 
 def controls(protocol: Protocol, outcome: Outcome) -> tuple[Rule, ...]:
