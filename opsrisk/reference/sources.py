@@ -38,6 +38,9 @@ CABLE_DRAG_SURVEY = Source(
     licence=US_GOVERNMENT,
     address="https://fr.scribd.com/document/400691324/drag-coefficent-of-cables-and-ropes-pdf",
 )
+VEHICLE_TETHER_TRIALS = Source(
+    title="Measurement and Analysis of Hydrodynamics of ROV's Tether Cable", author="Kojima and others", licence=CITED
+)
 FLUID_DRAG = Source(title="Fluid-Dynamic Drag", author="Hoerner", year=1965, licence=CITED)
 
 # Divers in a current
@@ -60,6 +63,12 @@ DIVER_WIND_TUNNEL = Source(
     author="Passmore and Rickers",
     licence=CITED,
     address="https://vdocuments.site/download/drag-levels-and-energy-requirements-on-a-scuba-diver",
+)
+DIVER_DRAG_CHAPTER = Source(
+    title="Drag of divers (book chapter)",
+    edition="10.1201/b21361-9",
+    licence=CITED,
+    address="https://www.taylorfrancis.com/books/9781482297751/chapters/10.1201/b21361-9",
 )
 DIVER_PULL_TABLE = Source(
     title="Force on a diver by speed and posture (a discussion, not reviewed)",
@@ -196,6 +205,12 @@ HEAT_INDEX_EQUATION = Source(
     year=1990,
     edition="SR 90-23",
     licence=US_GOVERNMENT,
+)
+LIGHTNING_RULE = Source(
+    title="Lightning safety",
+    author="Extreme weather, University of Nebraska-Lincoln",
+    licence=CITED,
+    address="https://extremeweather.unl.edu/lightning/safety.asp",
 )
 NO_STOP_TABLES = Source(
     title="U.S. Navy Diving Manual, tables 9-5 to 9-8, as transcribed by third parties",
