@@ -6,6 +6,7 @@ tablet compare the same number. Rounding always goes toward more caution.
 """
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from math import ceil, floor
@@ -52,7 +53,7 @@ def facts_of(situation: Situation, protocol: Protocol) -> dict[str, Fact]:
     found |= crew_facts(situation, protocol)
     found |= vehicle_facts(situation, protocol, found)
     found |= rescue_fact(situation, protocol, found["readings.water_temperature"])
-    found |= _weather(found, protocol)
+    found |= _weather(found)
     found |= _gas(situation, protocol, found["readings.depth"])
     if found["dive.cold_gear"].state == "unknown" and not _matters(protocol, found, "dive.cold_gear"):
         found["dive.cold_gear"] = not_applicable("dive.cold_gear")
@@ -79,7 +80,7 @@ def _reading(situation: Situation, protocol: Protocol, item: Quantity) -> Fact:
         and expires(given, situation, rule.valid_minutes) < situation.assessed_at
     ):
         return unknown_quantity(item, rule, "stale", f"{given.shown}, too old")
-    return given_quantity(item, given.value, given.low, given.high, given.how, rule, given.shown)
+    return given_quantity(item, given, rule)
 
 
 def expires(given: Measured, situation: Situation, valid_minutes: int) -> datetime:
@@ -87,41 +88,33 @@ def expires(given: Measured, situation: Situation, valid_minutes: int) -> dateti
     return (given.at or situation.assessed_at) + timedelta(minutes=valid_minutes)
 
 
-def rounded(name: str, step: str, best: float, value: float, worst: float, shown: str = "") -> Fact:
-    """A computed quantity on a grid of `step` (SI), each end rounded toward worse."""
+def rounded(name: str, step: str, ends: tuple[float, float, float]) -> Fact:
+    """A computed quantity from its (value, best, worst) on a grid of `step` (SI), each rounded toward worse."""
     item = INPUTS[name]
     assert isinstance(item, Quantity)  # noqa: S101 - computed inputs are quantities by the table
     toward: Callable[[Fraction], int] = ceil if item.worse == "higher" else floor
     grid = Fraction(step)
-    ends = [float(toward(Fraction(end) / grid) * grid) for end in (value, best, worst)]
-    clipped = [min(max(end, item.lowest), item.highest) for end in ends]
-    return Fact(name, *clipped, "given", shown or f"{from_si(clipped[0], item.si, item.places)} {item.si}")
+    on_grid = (float(toward(Fraction(end) / grid) * grid) for end in ends)
+    value, best, worst = (min(max(end, item.lowest), item.highest) for end in on_grid)
+    return Fact(name, value, best, worst, "given", f"{from_si(value, item.si, item.places)} {item.si}")
 
 
-def _weather(found: Facts, protocol: Protocol) -> dict[str, Fact]:
+def _weather(found: Facts) -> dict[str, Fact]:
     """Wind chill and heat on the surface crew, warm water on the diver."""
     air, wind, water = (found[f"readings.{name}"] for name in ("air_temperature", "wind_speed", "water_temperature"))
-    chill = INPUTS["computed.wind_chill"]
-    assert isinstance(chill, Quantity)  # noqa: S101
-    chills = [
+    value, best, worst = (
         wind_chill_c(air_c=a, wind_mps=w)
-        for a, w in ((air.best, wind.best), (air.value, wind.value), (air.worst, wind.worst))
-    ]
-    unknown = "unknown" if "given" not in (air.state, wind.state) else "given"
-    fact = rounded("computed.wind_chill", "0.1", *chills)
-    # Air and water count twice: cold is worse for exposure, heat has limits of its own. Somebody who
-    # does not know the temperature is asked for it once, so heat does not assume a second worst.
-    heat = _other_way("computed.heat", air)
-    warm = _other_way("computed.water_heat", water)
-    return {
-        fact.name: Fact(fact.name, fact.value, fact.best, fact.worst, unknown, fact.shown),
-        heat.name: heat,
-        warm.name: warm,
-    }
+        for a, w in ((air.value, wind.value), (air.best, wind.best), (air.worst, wind.worst))
+    )
+    chill = rounded("computed.wind_chill", "0.1", (value, best, worst))
+    if "given" not in (air.state, wind.state):
+        chill = replace(chill, state="unknown")
+    warm = (_other_way("computed.heat", air), _other_way("computed.water_heat", water))
+    return {fact.name: fact for fact in (chill, *warm)}
 
 
 def _other_way(name: str, cold: Fact) -> Fact:
-    """The reading `cold` (colder is worse) as heat (hotter is worse)."""
+    """The reading `cold` (colder is worse) as heat (hotter is worse); unknown is the worst both ways."""
     hottest, coldest = cold.best, cold.worst
     value = hottest if cold.state != "given" else cold.value
     return Fact(name, value, coldest, hottest, cold.state, cold.shown)
@@ -138,13 +131,10 @@ def _gas(situation: Situation, protocol: Protocol, depth: Fact) -> dict[str, Fac
     if any(part is None for part in parts) or depth.state != "given":
         return {name: unknown_quantity(item, protocol.inputs.get(name), "unknown", "not known")}
     volume, pressure, reserve = (part.value for part in parts if part)
-    return {
-        name: rounded(
-            name,
-            "0.1",
-            *(_gas_minutes(protocol, volume, pressure - reserve, d) for d in (depth.best, depth.value, depth.worst)),
-        )
-    }
+    at_value, at_best, at_worst = (
+        _gas_minutes(protocol, volume, pressure - reserve, end) for end in (depth.value, depth.best, depth.worst)
+    )
+    return {name: rounded(name, "0.1", (at_value, at_best, at_worst))}
 
 
 def _gas_minutes(protocol: Protocol, volume_l: float, usable_bar: float, depth_m: float) -> float:

@@ -46,6 +46,6 @@ def rescue_fact(situation: Situation, protocol: Protocol, water: Fact) -> dict[s
     if window is None:
         return {item.name: Fact(item.name, NOBODY, NOBODY, NOBODY, "given", "nobody to save")}
     now = situation.assessed_at
-    ends = [RESCUE if now <= end else NOBODY for end in (window.closes, window.latest, window.earliest)]
-    shown = "somebody to save" if ends[0] == RESCUE else "nobody to save: the survival window has closed"
-    return {item.name: Fact(item.name, *ends, "given", shown)}
+    value, best, worst = (RESCUE if now <= end else NOBODY for end in (window.closes, window.latest, window.earliest))
+    shown = "somebody to save" if value == RESCUE else "nobody to save: the survival window has closed"
+    return {item.name: Fact(item.name, value, best, worst, "given", shown)}

@@ -13,7 +13,8 @@ from decimal import Decimal
 from typing import Any
 
 from opsrisk.assessment.fields import SHAPE, Choice, Group, Measure, Number, People, Text, Texts, Time
-from opsrisk.reference.units import to_si
+from opsrisk.engine.readings import Taken
+from opsrisk.reference.units import from_si, to_si
 
 FORMAT = "opsrisk.situation/1"
 LARGEST_BYTES = 256 * 1024
@@ -36,16 +37,10 @@ class SituationRefused(ValueError):
 
 
 @dataclass(frozen=True)
-class Measured:
-    """One quantity as given: value and bounds in SI, and as a person wrote it."""
+class Measured(Taken):
+    """One quantity as given, with the time it was taken at."""
 
-    value: float
-    low: float | None
-    high: float | None
-    how: str
     at: datetime | None
-    shown: str
-    unit: str
 
 
 @dataclass(frozen=True)
@@ -81,9 +76,7 @@ class Situation:
         unit = found["unit"]
         low, high = (to_si(found[end], unit) if end in found else None for end in ("low", "high"))
         at = datetime.fromisoformat(found["at"]) if "at" in found else None
-        return Measured(
-            to_si(found["value"], unit), low, high, found.get("how", ""), at, f"{found['value']} {unit}", unit
-        )
+        return Measured(to_si(found["value"], unit), low, high, found.get("how", ""), f"{found['value']} {unit}", at)
 
     @property
     def has_vehicle(self) -> bool | None:
@@ -259,13 +252,11 @@ class _Reader:
         if clean["value"] == "unknown":
             return {"value": "unknown"}
         ends = {end: to_si(clean[end], clean["unit"]) for end in ("low", "value", "high") if end in clean}
+        unit = clean["unit"]
+        possible = f"{from_si(shape.lowest, unit, 1)} to {from_si(shape.highest, unit, 1)} {unit}"
         for end, found in ends.items():
             if not shape.lowest <= found <= shape.highest:
-                self.fault(
-                    f"{field}.{end}",
-                    f"{clean[end]} {clean['unit']}",
-                    f"{shape.lowest:g} to {shape.highest:g} {shape.si}",
-                )
+                self.fault(f"{field}.{end}", f"{clean[end]} {unit}", possible)
         if not ends.get("low", ends["value"]) <= ends["value"] <= ends.get("high", ends["value"]):
             self.fault(field, {end: clean[end] for end in ends}, "low <= value <= high")
         return clean if len(self.errors) == before else None

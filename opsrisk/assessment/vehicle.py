@@ -1,6 +1,7 @@
 """What the vehicle can do here: the facts that say whether it can take the divers' place."""
 
 from collections.abc import Mapping
+from dataclasses import asdict, dataclass
 from functools import lru_cache
 
 from opsrisk.assessment.situation import Situation
@@ -49,7 +50,7 @@ def _fact(situation: Situation, protocol: Protocol, name: str) -> Fact:
         given = situation.measured(name)
         if given is None:
             return unknown_quantity(item, rule, "unknown", "not known")
-        return given_quantity(item, given.value, given.low, given.high, given.how, rule, given.shown)
+        return given_quantity(item, given, rule)
     assert isinstance(item, Category)  # noqa: S101
     choice = situation.choice(name)
     return unknown_choice(item) if choice is None else given_choice(item, choice)
@@ -89,31 +90,32 @@ def _computed_limit(situation: Situation, protocol: Protocol, depth: Fact) -> fl
     thrust, area, diameter, length = (part.value for part in parts if part)
     out = situation.measured("vehicle.tether_out")
     tether_out = min(out.value, length) if out else length  # not stated: all of it may be out
-    return _limit_mps(
-        thrust, area, diameter, tether_out, float(depth.worst), DENSITY_KGPM3[situation.at("site.water")],
-        protocol.settings["tether_normal_drag"], protocol.settings["tether_slack"],
-    )  # fmt: skip
+    water = DENSITY_KGPM3[situation.at("site.water")]
+    kit = Kit(
+        thrust, area, diameter, tether_out, protocol.settings["tether_normal_drag"], protocol.settings["tether_slack"]
+    )
+    return _limit_mps(kit, float(depth.worst), water)
+
+
+@dataclass(frozen=True)
+class Kit:
+    """The vehicle and its tether as the computation takes them, SI."""
+
+    thrust_n: float
+    drag_area_m2: float
+    tether_diameter_m: float
+    tether_out_m: float
+    normal_drag: float
+    slack: float
 
 
 @lru_cache(maxsize=256)
-def _limit_mps(
-    thrust_n: float,
-    area_m2: float,
-    diameter_m: float,
-    out_m: float,
-    depth_m: float,
-    density: float,
-    drag: float,
-    slack: float,
-) -> float:
+def _limit_mps(kit: Kit, depth_m: float, density_kgpm3: float) -> float:
     """Rounded down to a hundredth, so that server and tablet compare the same number. No shape, no hold."""
     from opsrisk.physics.holding import holding_limit
 
     try:
-        limit = holding_limit(
-            thrust_n=thrust_n, drag_area_m2=area_m2, tether_diameter_m=diameter_m, tether_out_m=out_m, depth_m=depth_m,
-            density_kgpm3=density, normal_drag=drag, slack=slack,
-        )  # fmt: skip
+        limit = holding_limit(**asdict(kit), depth_m=depth_m, density_kgpm3=density_kgpm3)
     except (OutOfRange, NotClosed):
         return 0.0
     return int(limit.current_mps * 100) / 100

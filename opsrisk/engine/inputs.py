@@ -141,7 +141,8 @@ _CONFIGURATIONS = (
     Configuration("vehicle.owned", ("no", "yes"), "Vehicle in the team's kit"),
 )
 
-INPUTS: dict[str, Input] = {item.name: item for item in (*_QUANTITIES, *_CATEGORIES, *_CONFIGURATIONS)}
+_ALL: tuple[Input, ...] = (*_QUANTITIES, *_CATEGORIES, *_CONFIGURATIONS)
+INPUTS: dict[str, Input] = {item.name: item for item in _ALL}
 
 DECISIONS = ("divers", "divers_with_controls", "vehicle_first", "vehicle_only", "hold")
 DIVERS, DIVERS_WITH_CONTROLS, VEHICLE_FIRST, VEHICLE_ONLY, HOLD = range(5)

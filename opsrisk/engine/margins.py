@@ -32,7 +32,7 @@ class Flip:
 
 @dataclass(frozen=True)
 class DecisionMap:
-    """Decisions over two readings: `cells[j][i]` holds between x_edges[i], x_edges[i+1] and y_edges[j], y_edges[j+1]."""
+    """Decisions over two readings: `cells[j][i]` holds between x_edges[i] and [i+1] and y_edges[j] and [j+1]."""
 
     x: str
     y: str

@@ -12,6 +12,18 @@ from opsrisk.engine.inputs import INPUTS, Quantity
 
 EFFECTS = ("missing", "stop_everybody", "stop_divers", "trigger", "trigger_that_holds", "vehicle_unable")
 
+# Numbers that computations take from the protocol before the engine decides.
+SETTINGS = (
+    "submersion_cold_water",
+    "submersion_warm_minutes",
+    "submersion_cold_minutes",
+    "tether_slack",
+    "tether_reach_ratio",
+    "tether_normal_drag",
+    "gas_rate",
+    "gas_ascent_minutes",
+)
+
 
 @dataclass(frozen=True)
 class Source:

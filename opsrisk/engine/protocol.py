@@ -14,7 +14,7 @@ from typing import Any
 from opsrisk.engine import inputs as known
 from opsrisk.engine.conditions import COMPARISONS, AllOf, AnyOf, Condition, Limit, Not
 from opsrisk.engine.inputs import INPUTS, Category, Configuration, Quantity
-from opsrisk.engine.parts import EFFECTS, Factor, InputRule, Protocol, Rule, Source, Spread
+from opsrisk.engine.parts import EFFECTS, SETTINGS, Factor, InputRule, Protocol, Rule, Source, Spread
 from opsrisk.engine.points import staircase
 from opsrisk.reference.units import UNITS, dimension, to_si
 
@@ -249,7 +249,7 @@ class _Reader:
                 self.fault(f"{place}.unit", unit, f"one of {', '.join(item.units)}")
                 return 0.0
             return self.number(place, value, unit)
-        return item.values.index(self.choice(place, value, item.values))
+        return int(item.values.index(self.choice(place, value, item.values)))
 
     def rule(
         self, place: str, entry: Any, required: tuple[str, ...] = (), optional: tuple[str, ...] = ()
@@ -308,12 +308,15 @@ class _Reader:
 
     def cross_check(self, found: Protocol) -> None:
         """What no single entry can show: ids used once, domains for every reading, waivers that exist."""
-        ids = [x.id for x in (*found.factors, *found.combinations, *found.rules, *found.controls, *found.notes)]
+        rules = (*found.combinations, *found.rules, *found.controls, *found.notes)
+        ids = [factor.id for factor in found.factors] + [rule.id for rule in rules]
         for name in sorted({name for name in ids if ids.count(name) > 1}):
             self.fault("document", name, "an id used once")
         for name in sorted(found.inputs_named):
             if isinstance(INPUTS[name], Quantity) and name not in found.inputs:
                 self.fault(f"inputs.{name}", None, "domain, spread and source of a reading that the rules use")
+        for name in sorted(set(SETTINGS) ^ set(found.settings)):
+            self.fault(f"settings.{name}", name if name in found.settings else None, f"exactly {', '.join(SETTINGS)}")
         for name, entry in found.inputs.items():
             if entry.waiver and entry.waiver not in found.waivers:
                 self.fault(f"inputs.{name}.waiver", entry.waiver, "a waiver named under 'waivers'")

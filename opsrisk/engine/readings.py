@@ -39,18 +39,31 @@ def values(facts: Mapping[str, Fact], end: str) -> dict[str, Value]:
     return {name: getattr(fact, end) for name, fact in facts.items()}
 
 
-def given_quantity(
-    item: Quantity, value: float, low: float | None, high: float | None, how: str, rule: InputRule | None, shown: str
-) -> Fact:
-    """A quantity with its own bounds, or the protocol's spread for the way it was had (SI)."""
+@dataclass(frozen=True)
+class Taken:
+    """A quantity as it was taken (SI), with its own bounds where somebody gave them."""
+
+    value: float
+    low: float | None
+    high: float | None
+    how: str
+    shown: str
+
+
+def given_quantity(item: Quantity, taken: Taken, rule: InputRule | None) -> Fact:
+    """A quantity with its own bounds, or the protocol's spread for the way it was had.
+
+    One that does not say how it was had is taken as reported, the widest way.
+    """
     least, most = (rule.lowest, rule.highest) if rule else (item.lowest, item.highest)
-    spread = rule.spreads.get(how or "reported") if rule else None
-    off = max(spread.plus_minus, spread.relative * abs(Fraction(value))) if spread else Fraction(0)
-    low = max(least, float(Fraction(value) - off)) if low is None else low
-    high = min(most, float(Fraction(value) + off)) if high is None else high
-    low, high = min(low, value), max(high, value)
+    spread = rule.spreads.get(taken.how or "reported") if rule else None
+    exact = Fraction(taken.value)
+    off = max(spread.plus_minus, spread.relative * abs(exact)) if spread else Fraction(0)
+    low = max(least, float(exact - off)) if taken.low is None else taken.low
+    high = min(most, float(exact + off)) if taken.high is None else taken.high
+    low, high = min(low, taken.value), max(high, taken.value)
     best, worst = (low, high) if item.worse == "higher" else (high, low)
-    return Fact(item.name, value, best, worst, "given", shown)
+    return Fact(item.name, taken.value, best, worst, "given", taken.shown)
 
 
 def unknown_quantity(item: Quantity, rule: InputRule | None, state: str, shown: str) -> Fact:
