@@ -5,6 +5,7 @@ SHELL := /bin/sh
 PYTHON := .venv/bin/python
 VENV := .venv/made
 TO_RUN := .venv/to-run
+TO_CHECK := .venv/to-check
 TO_TEST := .venv/to-test
 VENDOR := opsrisk/static/vendor/made
 DATA := $(or $(OPSRISK_DATA),var)
@@ -34,7 +35,7 @@ test: $(TO_TEST) $(VENDOR) ## the whole suite: embedded (SQLite, a thread), then
 	$(PYTHON) -m pytest --backend=deployed || deployed=$$?; \
 	exit $$((embedded | deployed))
 
-check: $(TO_TEST) ## lint, types, and the direction of imports
+check: $(TO_CHECK) ## lint, types, and the direction of imports
 	@.venv/bin/ruff check .
 	@.venv/bin/ruff format --check .
 	@.venv/bin/mypy opsrisk
@@ -61,9 +62,12 @@ $(TO_RUN): $(VENV) requirements.lock
 	@.ci/setup python requirements.lock
 	@touch $@
 
-$(TO_TEST): $(TO_RUN) requirements-test.lock node_modules/axe-core/axe.min.js
-	@.ci/setup system test
+$(TO_CHECK): $(TO_RUN) requirements-test.lock
 	@.ci/setup python requirements-test.lock
+	@touch $@
+
+$(TO_TEST): $(TO_CHECK) node_modules/axe-core/axe.min.js
+	@.ci/setup system test
 	@touch $@
 
 # npm dates the files it unpacks in the last century; touched, they count as newer than the lock.
