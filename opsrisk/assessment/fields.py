@@ -173,7 +173,7 @@ SHAPE = Group(
                 "tether_out": Measure(("m", "ft"), 0.0, 11000.0),
                 "thrust": Measure(("N",), 0.0, 100000.0),
                 "drag_area": Measure(("m2",), 0.0001, 100.0),
-                "tether_diameter": Measure(("mm",), 0.1, 200.0),
+                "tether_diameter": Measure(("mm",), 0.0001, 0.2),
                 "imaging_sonar": ANSWER,
                 "minutes_to_target": Measure(("min",), 0.0, 10080.0),
                 "current_limit": Measure(("kn", "m/s", "ft/s", "km/h"), 0.0, 10.0),

@@ -15,6 +15,7 @@ from opsrisk.engine.readings import (
     unknown_choice,
     unknown_quantity,
 )
+from opsrisk.physics.holding import holding_limit
 from opsrisk.physics.ranges import OutOfRange
 from opsrisk.physics.tether import NotClosed
 from opsrisk.reference.units import from_si
@@ -112,8 +113,6 @@ class Kit:
 @lru_cache(maxsize=256)
 def _limit_mps(kit: Kit, depth_m: float, density_kgpm3: float) -> float:
     """Rounded down to a hundredth, so that server and tablet compare the same number. No shape, no hold."""
-    from opsrisk.physics.holding import holding_limit
-
     try:
         limit = holding_limit(**asdict(kit), depth_m=depth_m, density_kgpm3=density_kgpm3)
     except (OutOfRange, NotClosed):
