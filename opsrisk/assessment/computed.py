@@ -49,7 +49,7 @@ def facts_of(situation: Situation, protocol: Protocol) -> dict[str, Fact]:
             found[name] = unknown_choice(item) if given is None else given_choice(item, given)
     if found["hazards.ice_cover"].value == 0:
         found["readings.ice_thickness"] = not_applicable("readings.ice_thickness")
-    found |= position_facts(situation, protocol)
+    found |= position_facts(situation)
     found |= crew_facts(situation, protocol)
     found |= vehicle_facts(situation, protocol, found)
     found |= rescue_fact(situation, protocol, found["readings.water_temperature"])

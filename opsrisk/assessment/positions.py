@@ -2,6 +2,7 @@
 
 from fractions import Fraction
 
+from opsrisk.assessment.crew import Limits, check_positions
 from opsrisk.assessment.situation import Situation
 from opsrisk.engine.inputs import INPUTS, POSITIONS, STATES, Category, Quantity
 from opsrisk.engine.parts import Protocol
@@ -12,16 +13,21 @@ IN_DIVING_POSITIONS = ("supervisor", "diver", "standby_diver", "diver_tender", "
 PERSONAL = {"computed.hours_awake": ("hours_awake", "h"), "computed.dives_24h": ("dives_24h", "")}
 
 
-def position_facts(situation: Situation, protocol: Protocol) -> dict[str, Fact]:
-    """Every state of every position, as stated."""
+def position_facts(situation: Situation) -> dict[str, Fact]:
+    """Every state of every position: as stated, made worse where the list of people contradicts it."""
+    stated = situation.at("positions")
+    positions = stated if isinstance(stated, dict) else {}
+    people = situation.at("people")
+    # Hours awake and dives have rules of their own; here a list only shows who is named twice, unfit or unqualified.
+    checked = check_positions(positions, people, Limits()) if isinstance(people, list) else {}
     facts = {}
     for position in POSITIONS:
         for state in STATES:
             name = f"positions.{position}.{state}"
             item = INPUTS[name]
             assert isinstance(item, Category)  # noqa: S101 - by the table of inputs
-            given = situation.choice(name)
-            facts[name] = unknown_choice(item) if given is None else given_choice(item, given)
+            given = getattr(checked[position], state) if position in checked else situation.at(name)
+            facts[name] = unknown_choice(item) if given == "unknown" else given_choice(item, given)
     return facts
 
 
