@@ -119,6 +119,8 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    # Every page asks for sign-in unless it says login_not_required: forgetting it shuts a page, never opens one.
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
@@ -195,6 +197,7 @@ ACCOUNT_SESSION_REMEMBER = False
 # allauth's limits are the one throttle for sign-in; a stranger's tries never lock the account itself.
 ACCOUNT_RATE_LIMITS = {"login": "30/m/ip", "login_failed": "10/m/ip,5/5m/key", "reauthenticate": "10/m/user"}
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
+MFA_ALLOW_UNVERIFIED_EMAIL = True  # the chief who enrolled the person vouches for the address
 MFA_TOTP_ISSUER = "OpsRisk"
 MFA_TOTP_TOLERANCE = 1  # one step of 30 s: the tablet's clock may be off
 SESSION_COOKIE_AGE = int(timedelta(hours=12).total_seconds())

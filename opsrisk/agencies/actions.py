@@ -67,10 +67,11 @@ def found_agency(*, name: str, slug: str, units: str, time_zone: str, by: Person
 
 @transaction.atomic
 def enrol(
-    *, agency: Agency, email: str, name: str, role: str, password: str, by: Person | None, at: datetime
+    *, agency: Agency | None, email: str, name: str, role: str, password: str, by: Person | None, at: datetime
 ) -> Person:
     """Adds a person who can sign in at once. The password goes to its hash and nowhere else."""
-    _in_own_agency(by, agency.pk)
+    agency_id = agency.pk if agency else None
+    _in_own_agency(by, agency_id)
     require(by, "enrol")
     person = Person(email=email.strip().lower(), name=name.strip(), role=role, agency=agency)
     try:
@@ -79,7 +80,7 @@ def enrol(
         raise Refused(("password", "(not shown)", " ".join(fault.messages))) from fault
     person.set_password(password)
     checked(person).save(force_insert=True)
-    enter(by=by, at=at, agency_id=agency.pk, verb="enrol", subject=person, detail={"name": person.name, "role": role})
+    enter(by=by, at=at, agency_id=agency_id, verb="enrol", subject=person, detail={"name": person.name, "role": role})
     return person
 
 
@@ -130,6 +131,12 @@ def set_signing_code(
 
 
 @transaction.atomic
+def note_sign_in(*, person: Person, verb: str, at: datetime) -> None:
+    """Logs that somebody signed in or out, or failed to: `verb` sign_in, sign_out or sign_in_failed."""
+    enter(by=person, at=at, agency_id=person.agency_id, verb=verb, subject=person)
+
+
+@transaction.atomic
 def qualify(
     *, person: Person, kind: str, limits: Mapping[str, Any], expires: date | None, by: Person | None, at: datetime
 ) -> Qualification:
@@ -145,7 +152,7 @@ def qualify(
 
 
 @transaction.atomic
-def add_vehicle(*, agency: Agency, by: Person | None, at: datetime, **fields: Any) -> Vehicle:
+def add_vehicle(*, agency: Agency | None, by: Person | None, at: datetime, **fields: Any) -> Vehicle:
     """Fields as VEHICLE_FIELDS names them."""
     return _add(Vehicle(agency=agency, **_known(fields, VEHICLE_FIELDS)), "edit_kit", by, at)
 
@@ -161,7 +168,7 @@ def retire_vehicle(*, vehicle: Vehicle, by: Person | None, at: datetime) -> Vehi
 
 
 @transaction.atomic
-def add_site(*, agency: Agency, by: Person | None, at: datetime, **fields: Any) -> Site:
+def add_site(*, agency: Agency | None, by: Person | None, at: datetime, **fields: Any) -> Site:
     """Fields as SITE_FIELDS names them."""
     return _add(Site(agency=agency, **_known(fields, SITE_FIELDS)), "edit_sites", by, at)
 

@@ -2,9 +2,30 @@
 
 from django.http import HttpRequest
 
+from opsrisk.agencies.permissions import of
 from opsrisk.assessment.cautions import CAUTIONS
+
+# Address, word, and the permission without which the page is not offered.
+PAGES = (
+    ("/tablet/", "Tablet", "read"),
+    ("/operations/", "Operations", "read"),
+    ("/review/", "Review", "review"),
+    ("/protocols/", "Protocol", "read"),
+    ("/people/", "People", "read"),
+    ("/kit/", "Kit", "read"),
+    ("/sites/", "Sites", "read"),
+    ("/admin/", "Set-up", "found_agency"),
+    ("/me/", "Yourself", "sign"),
+)
 
 
 def page(request: HttpRequest) -> dict[str, object]:
-    """The cautions, which no page of results may leave out."""
-    return {"cautions": CAUTIONS}
+    """The cautions, the pages this person may open, and what they may do there."""
+    user = getattr(request, "user", None)
+    may = of(user) if user and user.is_authenticated else frozenset()
+    pages = [
+        {"path": path, "word": word, "here": request.path.startswith(path)}
+        for path, word, needs in PAGES
+        if needs in may
+    ]
+    return {"cautions": CAUTIONS, "may": may, "pages": pages}

@@ -248,7 +248,8 @@ class Site(models.Model):
             models.UniqueConstraint(fields=["agency", "name"], name="one_site_of_a_name"),
             models.CheckConstraint(
                 condition=(Q(lat__isnull=True) & Q(lon__isnull=True))
-                | Q(lat__gte=-90, lat__lte=90, lon__gte=-180, lon__lte=180),
+                # NULL passes a comparison in SQL: half a place must be ruled out by name.
+                | Q(lat__isnull=False, lon__isnull=False, lat__gte=-90, lat__lte=90, lon__gte=-180, lon__lte=180),
                 name="site_is_on_earth",
             ),
         ]
