@@ -5,7 +5,7 @@ candidate is a threshold, tried at it and just beyond it. Nothing is sampled or 
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise, product
 from math import inf, nextafter
 
@@ -56,9 +56,21 @@ def decide_on(protocol: Protocol, at: Mapping[str, Value], facts: Facts, *, caut
 
 
 def best_and_worst(protocol: Protocol, facts: Facts) -> tuple[Outcome, Outcome]:
-    """Both ends of all bounds. A proven protocol is monotone, so no other corner lies outside them."""
+    """Both ends of all bounds. A proven protocol is monotone, so no other corner lies outside them.
+
+    That is proven within each configuration only: where the bounds leave one open (the survival window may or
+    may not have closed) both of its values are tried at both ends.
+    """
+    facts = {name: _opened(fact) for name, fact in facts.items()}
     best = decide_on(protocol, values(facts, "best"), facts, cautious=False)
     return best, decide_on(protocol, values(facts, "worst"), facts)
+
+
+def _opened(fact: Fact) -> Fact:
+    """A configuration that its bounds leave open, with both values to consider."""
+    if fact.best == fact.worst or fact.open or not isinstance(INPUTS[fact.name], Configuration):
+        return fact
+    return replace(fact, open=(int(fact.best), int(fact.worst)))
 
 
 def settles(protocol: Protocol, facts: Facts) -> str | None:
