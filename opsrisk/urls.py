@@ -8,6 +8,7 @@ urlpatterns = [
     path("", include("opsrisk.agencies.urls")),
     path("", include("opsrisk.protocols.urls")),
     path("", include("opsrisk.operations.urls")),
+    path("tablet/", include("opsrisk.tablet.urls")),
     path("api/v1/", include("opsrisk.api.urls")),
     path("admin/", admin.site.urls),
 ]

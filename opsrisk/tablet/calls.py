@@ -1,0 +1,60 @@
+"""What the tablet's page may ask of the Python in its worker: text in, text out.
+
+Runs in the browser and is tested on the server: no Django here, only what the bundle carries.
+"""
+
+import json
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from opsrisk.assessment.assess import assess
+from opsrisk.assessment.cautions import CAUTIONS
+from opsrisk.assessment.offer import offer
+from opsrisk.assessment.situation import SituationRefused, read_situation
+from opsrisk.briefing.sheet.blocks import as_json
+from opsrisk.briefing.sheet.compose import compose
+from opsrisk.briefing.sheet.given import Given
+from opsrisk.engine.parts import Protocol
+from opsrisk.engine.protocol import read_protocol
+
+Json = dict[str, Any]
+
+_read: dict[str, Protocol] = {}
+
+
+def call(name: str, text: str) -> str:
+    """The answer to `name`, given JSON text, as JSON text. Raises for everything that is not an answer."""
+    return json.dumps(CALLS[name](json.loads(text)), ensure_ascii=False)
+
+
+def _assess(given: Json) -> Json:
+    now = datetime.fromisoformat(given["now"]) if given.get("now") else None
+    try:
+        situation = read_situation(given["situation"], now)
+    except SituationRefused as refused:
+        return {"refused": [list(error) for error in refused.errors]}
+    return {"decision": assess(situation, _protocol(given["protocol"]))}
+
+
+def _offer(given: Json) -> Json:
+    return {
+        "offer": offer(
+            given["name"], given["site"], given["station"], given["units"], datetime.fromisoformat(given["now"])
+        )
+    }
+
+
+def _sheet(given: Json) -> Json:
+    return as_json(compose(Given(**given), cautions=CAUTIONS))
+
+
+def _protocol(text: str) -> Protocol:
+    """The protocol in `text`, read once while it stays the same."""
+    if text not in _read:
+        _read.clear()
+        _read[text] = read_protocol(text)
+    return _read[text]
+
+
+CALLS: dict[str, Callable[[Json], Json]] = {"assess": _assess, "offer": _offer, "sheet": _sheet}

@@ -1,0 +1,160 @@
+/** Starts the tablet's page and leads from address to page. */
+
+import { showBrief } from "./brief.js";
+import { showCheck } from "./check.js";
+import { showChoose } from "./choose.js";
+import { showContents } from "./contents.js";
+import { app } from "./context.js";
+import { showDecision } from "./decision.js";
+import { h } from "./dom.js";
+import { showEmergency } from "./emergency.js";
+import * as engine from "./engine.js";
+import { link, saySent, sayKept, show } from "./frame.js";
+import { showHome } from "./home.js";
+import { showJudgement } from "./judgement.js";
+import * as keeper from "./keeper.js";
+import * as kit from "./kit.js";
+import { showLock, showUnlock } from "./lock.js";
+import * as outbox from "./outbox.js";
+import { showQuestion } from "./pages.js";
+import { clock } from "./say.js";
+import { showSheet } from "./sheet.js";
+import { showSign } from "./sign.js";
+import * as store from "./store.js";
+import { register } from "./updates.js";
+import * as vault from "./vault.js";
+
+const STEPS = { contents: showContents, check: showCheck, judgement: showJudgement, decision: showDecision, choose: showChoose, brief: showBrief, sign: showSign, sheet: showSheet };
+const AFTER_SIGNING = ["sign", "sheet"];
+
+/** The page before the present one, for the way back from the emergency page. */
+let before = "#/";
+
+/** @param {string} theme */
+async function setTheme(theme) {
+  app.theme = theme;
+  document.documentElement.dataset.theme = theme;
+  await store.write({ put: { settings: [{ name: "theme", value: theme }] } });
+}
+
+/** @param {string} id @param {string} step @param {boolean} fromCheck */
+async function openDraft(id, step, fromCheck) {
+  if (app.draft?.id !== id) {
+    await keeper.flush();
+    app.draft = await keeper.load(id);
+  }
+  if (!app.draft) return show({ title: "Not on this tablet", body: [h("p", {}, "This assessment is not among the work on this tablet."), link("#/", "To the start", "big")] });
+  const wanted = app.draft.status === "open" || AFTER_SIGNING.includes(step) ? step : "sheet";
+  return STEPS[wanted] ? STEPS[wanted]() : showQuestion(wanted, fromCheck);
+}
+
+async function route() {
+  const [, kind, id, step, from] = location.hash.split("/");
+  if (kind === "emergency") return showEmergency(before);
+  before = location.hash || "#/";
+  if (kind === "theme") {
+    await setTheme(app.theme === "day" ? "night" : "day");
+    location.hash = "#/";
+    return undefined;
+  }
+  if (kind === "lock") return showLock();
+  if (kind === "d") return openDraft(id, step ?? "contents", from === "check");
+  return showHome();
+}
+
+/** Says in three words where finished records are, and how many have not been sent. */
+async function tellSent() {
+  const { mine, others } = await outbox.unsent();
+  const state = outbox.isSending() ? "Sending" : mine ? "On device" : "Received";
+  const words = [mine ? `${state}: ${mine} not sent` : "Nothing waits to be sent", others ? `${others} of another person, locked` : ""];
+  saySent(words.filter(Boolean).join("; "), state);
+  if (location.hash === "" || location.hash === "#/") void showHome();
+}
+
+async function loadSettings() {
+  app.theme = (await store.get("settings", "theme"))?.value ?? "day";
+  document.documentElement.dataset.theme = app.theme;
+  const device = await store.get("settings", "device");
+  app.device = device?.value ?? crypto.randomUUID();
+  if (!device) await store.write({ put: { settings: [{ name: "device", value: app.device }] } });
+}
+
+/** The questions and cautions, from the network or the cache of the service worker. */
+async function loadQuestions() {
+  const bundle = await (await fetch("/tablet/bundle.json")).json();
+  app.screens = bundle.questions;
+  app.cautions = bundle.cautions;
+}
+
+/** Asks who is signed in and fetches the kit; without a network the last kit serves. */
+async function meet() {
+  try {
+    app.session = await kit.session();
+    app.signedOut = false;
+    return { person: app.session.person.id, online: true };
+  } catch (error) {
+    app.signedOut = error instanceof kit.SignedOut;
+    const owners = await vault.lastOwner();
+    return { person: owners.open[0] ?? owners.locked[0] ?? null, online: false };
+  }
+}
+
+/** @param {{person: string, online: boolean}} who */
+async function takeKit({ person, online }) {
+  const kept = await kit.kept(person);
+  const fresh = online ? await kit.refresh(person).catch(() => kept) : kept;
+  if (!fresh) return false;
+  app.kit = fresh;
+  app.person = fresh.person;
+  app.agency = fresh.agency;
+  return true;
+}
+
+function nobody() {
+  show({
+    title: "Sign in first",
+    body: [h("p", {}, "The first start on this tablet needs the network once, to fetch your agency's people, places and rules. After that it works without."), h("a", { class: "control big", href: "/accounts/login/?next=/tablet/" }, "Sign in")],
+  });
+}
+
+/** @param {{person: string, online: boolean}} who */
+async function work(who) {
+  if (!(await takeKit(who))) return nobody();
+  engine.start().then(
+    () => (app.engine = "ready"),
+    () => (app.engine = "missing"),
+  );
+  window.addEventListener("hashchange", () => void route());
+  outbox.onChange(() => void tellSent());
+  await route();
+  outbox.watch();
+  return tellSent();
+}
+
+async function begin() {
+  keeper.onSave(({ state, words }) => sayKept({ state, words: state === "saved" ? `${words} ${clock(new Date())}` : words }));
+  await Promise.all([loadSettings(), loadQuestions()]);
+  void register();
+  const who = await meet();
+  if (!who.person) return nobody();
+  if (!(await vault.enter(who.person))) return showUnlock({ owner: who.person, opened: () => void work(/** @type {any} */ (who)) });
+  return work(/** @type {any} */ (who));
+}
+
+/** One tab at a time writes: a second one could save older work over newer. */
+async function alone() {
+  if (!navigator.locks) return begin();
+  return navigator.locks.request("opsrisk-tablet", { ifAvailable: true }, async (lock) => {
+    if (lock) {
+      await begin();
+      return new Promise(() => {}); // held until the tab is closed
+    }
+    show({ title: "Open in another tab", body: [h("p", {}, "This tablet's page is already open. Go on there, or close it and open this one again.")] });
+    return undefined;
+  });
+}
+
+alone().catch((error) => {
+  console.error(error);
+  show({ title: "The page could not start", body: [h("p", { role: "alert" }, `${error.message}. Nothing on this tablet was changed. Close this page and open it again.`)] });
+});

@@ -1,0 +1,41 @@
+/** All answers before the judgement: each can be changed, and changing one leads straight back here. */
+
+import { inWords } from "./answers.js";
+import { app } from "./context.js";
+import * as drafts from "./draft.js";
+import { h } from "./dom.js";
+import { link, show } from "./frame.js";
+
+/** @param {any} screen */
+function rows(screen) {
+  return drafts.askedOf(screen, app.draft).map((/** @type {any} */ question) => {
+    const given = app.draft.answers[question.field];
+    return h(
+      "div",
+      { class: given === undefined || given === "unknown" ? "answer unknown" : "answer" },
+      h("dt", {}, question.label),
+      h("dd", {}, inWords(question, given)),
+      h("dd", { class: "change" }, link(`#/d/${app.draft.id}/${screen.id}/check`, ["Change", h("span", { class: "hidden" }, ` ${question.label}`)])),
+    );
+  });
+}
+
+export function showCheck() {
+  const asked = drafts.screensOf(app.screens, app.draft);
+  const sections = [...new Set(asked.map((screen) => screen.section))];
+  const open = asked.filter((screen) => !drafts.isDone(screen, app.draft));
+  show({
+    title: "Check your answers",
+    over: `${app.draft.operation.place || "No place yet"} · revision ${app.draft.revision}`,
+    wide: true,
+    body: [
+      open.length > 0 &&
+        h("p", { class: "notice" }, `${open.length} ${open.length === 1 ? "question has" : "questions have"} no answer. Each counts as not known, and not known counts as the worst.`),
+      ...sections.map((section) =>
+        h("section", {}, h("h2", {}, section), h("dl", { class: "answers" }, asked.filter((screen) => screen.section === section).map(rows))),
+      ),
+    ],
+    back: `#/d/${app.draft.id}/contents`,
+    next: { label: "Go to your judgement", act: () => (location.hash = `#/d/${app.draft.id}/judgement`) },
+  });
+}

@@ -1,0 +1,35 @@
+/** Has the decision worked out, once for each set of answers, and keeps it with the answers it stands on. */
+
+import { app } from "./context.js";
+import { assess } from "./engine.js";
+import * as keeper from "./keeper.js";
+import { isoLocal } from "./say.js";
+import { situation } from "./situation.js";
+
+/** The document was refused: which fields, in the engine's words. */
+export class Refused extends Error {
+  /** @param {string[][]} errors */
+  constructor(errors) {
+    super(errors.map(([field, given, accepted]) => `${field}: given ${given}; accepted: ${accepted}`).join("\n"));
+    this.errors = errors;
+  }
+}
+
+/** Makes sure that the draft holds a decision on its present answers. Throws Refused or CannotAssess. */
+export async function decide() {
+  const draft = app.draft;
+  if (draft.decision) return;
+  const now = isoLocal(new Date());
+  const document = situation({ draft, screens: app.screens, kit: app.kit, now });
+  const before = JSON.stringify(draft.answers);
+  const answer = await assess({ situation: document, protocol: app.kit.protocol.document, now, csrf: app.session?.csrf ?? "" });
+  if ("refused" in answer) throw new Refused(answer.refused);
+  if (before !== JSON.stringify(draft.answers)) return decide();
+  draft.situation = document;
+  draft.decision = answer.decision;
+  draft.decidedBy = answer.by;
+  keeper.keep(draft);
+}
+
+/** Minutes until the decision is void; negative once it is. @param {any} decision */
+export const minutesLeft = (decision) => (Date.parse(decision.valid_until) - Date.now()) / 60000;

@@ -1,0 +1,140 @@
+/**
+ * The work in hand: one assessment, from the first answer to the signed record. Plain data and the few
+ * rules about it; saving, showing and sending are elsewhere.
+ */
+
+export const UNKNOWN = "unknown";
+
+/**
+ * @typedef {{id: string, owner: string, agency: string, status: "open" | "signed" | "finished",
+ *   operation: {id: string, title: string, site: string | null, place: string}, revision: number, previous: string | null,
+ *   answers: Record<string, any>, typing: Record<string, any>, judgement: any, decision: any, decidedBy: string,
+ *   ticks: Record<string, any>, chosen: any, brief: Record<string, string>, readBacks: any[],
+ *   record: any, digest: string, signatures: any[], opened_at: string, updated_at: string, at: string}} Draft
+ */
+
+/** @param {{owner: string, agency: string, now: string}} given @returns {Draft} */
+export function newDraft({ owner, agency, now }) {
+  return {
+    id: crypto.randomUUID(),
+    owner,
+    agency,
+    status: "open",
+    operation: { id: crypto.randomUUID(), title: "", site: null, place: "" },
+    revision: 1,
+    previous: null,
+    answers: {},
+    typing: {},
+    judgement: null,
+    decision: null,
+    decidedBy: "",
+    ticks: {},
+    chosen: null,
+    brief: {},
+    readBacks: [],
+    record: null,
+    digest: "",
+    signatures: [],
+    opened_at: now,
+    updated_at: now,
+    at: "",
+  };
+}
+
+/**
+ * The next revision of a signed assessment. The answers are carried over with the times at which they
+ * were taken, so an old reading stays old; judgement, decision, brief and signatures start afresh.
+ * @param {Draft} signed @param {string} now @returns {Draft}
+ */
+export function revise(signed, now) {
+  return {
+    ...newDraft({ owner: signed.owner, agency: signed.agency, now }),
+    operation: structuredClone(signed.operation),
+    revision: signed.revision + 1,
+    previous: signed.digest,
+    answers: structuredClone(signed.answers),
+  };
+}
+
+/** The word that decides whether a later question is asked. @param {any} answer */
+export function plain(answer) {
+  if (answer === undefined || answer === null) return "";
+  if (typeof answer === "string") return answer;
+  return "vehicle" in answer ? (answer.vehicle ?? "") : "";
+}
+
+/** @param {any} question @param {Draft} draft */
+export function isAsked(question, draft) {
+  if (!question.when) return true;
+  const given = plain(draft.answers[question.when.field]);
+  return question.when.is.includes(given) || (question.when.is.includes("*") && given !== "" && given !== UNKNOWN);
+}
+
+/** The questions of a screen that apply. @param {any} screen @param {Draft} draft */
+export const askedOf = (screen, draft) => screen.questions.filter((/** @type {any} */ question) => isAsked(question, draft));
+
+/** The screens that apply, in order. @param {any[]} screens @param {Draft} draft */
+export const screensOf = (screens, draft) => screens.filter((screen) => askedOf(screen, draft).length > 0);
+
+/** @param {any} screen @param {Draft} draft */
+export const isDone = (screen, draft) => askedOf(screen, draft).every((/** @type {any} */ question) => question.field in draft.answers);
+
+/**
+ * Takes an answer. A changed fact makes the computed decision, and everything briefed on it, void:
+ * the own judgement stays, because it was given before the computed one was seen.
+ * @param {Draft} draft @param {string} field @param {any} answer
+ */
+export function setAnswer(draft, field, answer) {
+  const before = JSON.stringify(draft.answers[field]);
+  draft.answers[field] = answer;
+  delete draft.typing[field];
+  if (before !== JSON.stringify(answer)) voidDecision(draft);
+}
+
+/** @param {Draft} draft */
+export function voidDecision(draft) {
+  draft.decision = null;
+  draft.decidedBy = "";
+  draft.ticks = {};
+  draft.chosen = null;
+  draft.readBacks = [];
+  draft.record = null;
+  draft.digest = "";
+}
+
+const CAUTION = ["divers", "divers_with_controls", "vehicle_first", "vehicle_only", "hold"];
+
+/** How cautious a decision is: 0 is least. @param {string} decision */
+export const caution = (decision) => CAUTION.indexOf(decision);
+
+export const DECISIONS = CAUTION;
+
+/** Stops for everybody or for divers that are shown before the own judgement. @param {any} decision */
+export const stopsOf = (decision) => decision?.stops ?? [];
+
+/** True if no choice may be less cautious than the tool's. @param {any} decision */
+export const isAbsolute = (decision) => stopsOf(decision).some((/** @type {any} */ stop) => stop.absolute);
+
+/**
+ * What is missing before the choice stands, or "".
+ * @param {{decision: string, reason: string, second_person: string | null}} chosen @param {any} decision @param {string} decider
+ */
+export function choiceProblem(chosen, decision, decider) {
+  if (caution(chosen.decision) >= caution(decision.decision)) return "";
+  if (isAbsolute(decision)) return "This stop is absolute. It cannot be overridden here.";
+  if (chosen.reason.trim().length < 15) return "Write the reason for less caution: at least 15 characters.";
+  if (!chosen.second_person) return "Name the second person who agrees to less caution.";
+  if (chosen.second_person === decider) return "The second person has to be somebody else.";
+  return "";
+}
+
+/** Whose signatures a record needs before it can be sent. @param {Draft} draft */
+export function missingSignatures(draft) {
+  const signed = (/** @type {string} */ meaning, /** @type {string | null} */ person) =>
+    draft.signatures.some((one) => one.meaning === meaning && (!person || one.person === person));
+  const missing = [];
+  if (!signed("decided", null)) missing.push("decided");
+  const second = draft.chosen?.second_person;
+  if (second && !signed("overrode", second)) missing.push("overrode");
+  return missing;
+}

@@ -1,0 +1,57 @@
+/** How fit and rested the people in the positions are: three short answers for each. */
+
+import { h } from "./dom.js";
+import { NOT_KNOWN, chosen, group, idOf, tile } from "./tiles.js";
+
+/** Rounded up, so that a tap never makes anybody fresher than they are. */
+const AWAKE = ["4", "8", "12", "16", "20", "24", "36"].map((value) => ({ value, label: `${value} h` }));
+const DIVES = ["0", "1", "2", "3", "4"].map((value) => ({ value, label: value }));
+const FIT = [{ value: "yes", label: "Yes" }, { value: "no", label: "No" }];
+const ASKED = [
+  ["fit", "Fit to dive or work today?", FIT],
+  ["hours_awake", "Awake for up to", AWAKE],
+  ["dives_24h", "Dives in the last 24 hours", DIVES],
+];
+
+/**
+ * @param {any} question @param {any} draft
+ * @param {{touch: (raw: any) => void, crew: any[]}} page
+ */
+export function conditionField(question, draft, { touch, crew }) {
+  const given = draft.typing[question.field] ?? draft.answers[question.field] ?? {};
+  const name = (/** @type {any} */ person, /** @type {any} */ asked) => `${idOf(question.field)}-${person.id}-${asked}`;
+  const raw = () =>
+    Object.fromEntries(crew.map((person) => [person.id, Object.fromEntries(ASKED.map(([asked]) => [asked, chosen(element, name(person, asked))]))]));
+
+  const parts = crew.map((person) =>
+    h(
+      "section",
+      { class: "person" },
+      h("h2", {}, person.name),
+      ASKED.map(([asked, legend, choices]) =>
+        group({
+          id: `${name(person, asked)}-group`,
+          legend: /** @type {string} */ (legend),
+          tiles: [.../** @type {any[]} */ (choices), NOT_KNOWN].map((choice) =>
+            tile({ name: name(person, asked), ...choice, checked: given[person.id]?.[/** @type {string} */ (asked)] === choice.value }),
+          ),
+          changed: () => touch(raw()),
+        }),
+      ),
+    ),
+  );
+  const element = h("div", { id: idOf(question.field) }, question.hint && h("p", { class: "hint" }, question.hint),
+    crew.length ? parts : h("p", {}, "No position has a name yet. Fill the positions first; until then this counts as not known."));
+
+  function read() {
+    const answer = raw();
+    const errors = crew.flatMap((person) =>
+      ASKED.filter(([asked]) => !answer[person.id][/** @type {string} */ (asked)]).map(([asked, legend]) => ({
+        id: `${name(person, asked)}-group`,
+        words: `${person.name}: ${String(legend).replace(/\?$/, "")}. Choose one, or Not known.`,
+      })),
+    );
+    return errors.length ? { errors } : { answer };
+  }
+  return { element, read };
+}

@@ -1,0 +1,93 @@
+/** The page around every question: what is at hand on top, what comes next at the side, and status in words. */
+
+import { button, h } from "./dom.js";
+
+const place = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id));
+
+/**
+ * @typedef {{label: string, act: () => void, note?: string}} Act
+ * @typedef {{title: string, over?: string, body: any[], next?: Act, back?: string, more?: any[], wide?: boolean}} Page
+ */
+
+/** A link that looks and measures like a control. @param {string} href @param {any} label @param {string} [kind] */
+export const link = (href, label, kind = "plain") => h("a", { href, class: `control ${kind}` }, label);
+
+/** @param {Page} page */
+function heading(page) {
+  return h("div", { class: "heading" }, page.over && h("p", { class: "over" }, page.over), h("h1", { tabindex: "-1" }, page.title));
+}
+
+/** Replaces the page and puts the focus on its heading. @param {Page} page */
+export function show(page) {
+  const main = place("page");
+  main.replaceChildren(heading(page), h("div", { id: "errors" }), ...page.body);
+  main.className = page.wide ? "page wide" : "page";
+  place("steps").replaceChildren(
+    page.back !== undefined ? link(page.back, "Back", "step back") : h("span", { class: "step empty" }),
+    ...(page.more ?? []),
+    page.next ? button(page.next.label, page.next.act, { class: "control step next", id: "next" }) : "",
+  );
+  document.title = `${page.title} · OpsRisk`;
+  main.scrollTop = 0;
+  window.scrollTo(0, 0);
+  /** @type {HTMLElement} */ (main.querySelector("h1")).focus({ preventScroll: true });
+}
+
+/**
+ * Says what has to be done before going on: on top with the focus, and beside each field in the same words.
+ * @param {{id: string, words: string}[]} errors
+ */
+export function showErrors(errors) {
+  for (const old of document.querySelectorAll(".error")) old.remove();
+  for (const field of document.querySelectorAll("[aria-invalid]")) field.removeAttribute("aria-invalid");
+  const box = place("errors");
+  box.replaceChildren();
+  if (!errors.length) return;
+  document.title = `To do: ${document.title.replace(/^To do: /, "")}`;
+  for (const { id, words } of errors) {
+    const field = document.getElementById(id);
+    field?.before(h("p", { class: "error", id: `${id}-error` }, words));
+    field?.setAttribute("aria-invalid", "true");
+    field?.setAttribute("aria-describedby", `${id}-error`);
+  }
+  const summary = h(
+    "div",
+    { class: "summary", role: "alert", tabindex: "-1" },
+    h("h2", {}, "Before you go on"),
+    h("ul", {}, errors.map(({ id, words }) => h("li", {}, button(words, () => focusOn(id), { class: "control jump" })))),
+  );
+  box.append(summary);
+  summary.focus();
+  summary.scrollIntoView({ block: "start" });
+}
+
+/** @param {string} id */
+function focusOn(id) {
+  const field = document.getElementById(id);
+  const target = field?.matches("input, textarea, button") ? field : field?.querySelector("input, textarea, button");
+  /** @type {HTMLElement | null} */ (target ?? field)?.focus();
+  field?.scrollIntoView({ block: "center" });
+}
+
+/** @param {string} id @param {string} words */
+function say(id, words) {
+  const box = place(id);
+  if (box.textContent !== words) box.textContent = words;
+}
+
+/** How the work in hand is kept. @param {{state: string, words: string}} state */
+export function sayKept({ state, words }) {
+  place("kept").dataset.state = state;
+  say("kept", words);
+}
+
+/** Where finished records are: the three words and a count. @param {string} words @param {string} state */
+export function saySent(words, state) {
+  place("sent").dataset.state = state;
+  say("sent", words);
+}
+
+/** One notice above everything, or none. @param {any} content */
+export function notice(content) {
+  place("notice").replaceChildren(...(content ? [content] : []));
+}

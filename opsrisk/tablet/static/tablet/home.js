@@ -1,0 +1,108 @@
+/** Where work starts and is found again: drafts, finished records and what became of them. */
+
+import { app } from "./context.js";
+import { newDraft } from "./draft.js";
+import { button, h } from "./dom.js";
+import { link, show } from "./frame.js";
+import * as keeper from "./keeper.js";
+import { age } from "./kit.js";
+import * as outbox from "./outbox.js";
+import { dayAndClock } from "./say.js";
+import { verdict } from "./shapes.js";
+import * as store from "./store.js";
+import * as vault from "./vault.js";
+
+const KEPT_DAYS = 30;
+
+async function begin() {
+  const draft = newDraft({ owner: app.person.id, agency: app.agency.id, now: new Date().toISOString() });
+  keeper.keep(draft);
+  await keeper.flush();
+  location.hash = `#/d/${draft.id}/${app.screens[0].id}`;
+}
+
+/** Puts a draft aside; it can be brought back for thirty days. @param {any} draft @param {string | undefined} when */
+async function setAside(draft, when) {
+  draft.discarded_at = when;
+  keeper.keep(draft);
+  await keeper.flush();
+  void showHome();
+}
+
+/** @param {any} draft */
+function draftRow(draft) {
+  const last = `#/d/${draft.id}/${draft.status === "open" ? draft.at || "contents" : "sign"}`;
+  const title = draft.operation.title || draft.operation.place || "No place yet";
+  const state = draft.status === "open" ? "not signed" : "signed, not finished";
+  if (draft.discarded_at) {
+    return h("li", { class: "work" }, h("p", {}, `${title}, set aside ${dayAndClock(draft.discarded_at)}. Kept ${KEPT_DAYS} days.`), button("Bring it back", () => setAside(draft, undefined), { class: "control plain" }));
+  }
+  return h(
+    "li",
+    { class: "work" },
+    h("h3", {}, title),
+    h("p", {}, `Recovered work from ${dayAndClock(draft.updated_at)}: ${state}, revision ${draft.revision}, ${Object.keys(draft.answers).length} answers.`),
+    h("div", { class: "pair" }, link(last, "Continue", "big"), draft.status === "open" && button("Set aside", () => setAside(draft, new Date().toISOString()), { class: "control plain" })),
+  );
+}
+
+/** @param {any} entry */
+function sentRow(entry) {
+  const when = entry.state === "Received" ? ` ${dayAndClock(entry.receipt.received_at)} (server time)` : "";
+  return h(
+    "li",
+    { class: `work ${entry.reason ? "refused" : ""}` },
+    h("h3", {}, entry.title),
+    verdict(entry.decision),
+    h("p", { class: "state" }, `${entry.state}${when}`),
+    entry.reason && h("p", { class: "error" }, `Refused by the server: ${entry.reason}`),
+    h("div", { class: "pair" }, link(`#/d/${entry.id}/sheet`, "Sheet"), entry.reason && button("Try again", () => outbox.retry(entry.id).then(showHome), { class: "control plain" })),
+  );
+}
+
+/** Throws away what was set aside more than thirty days ago. @param {any[]} drafts */
+async function tidy(drafts) {
+  const limit = Date.now() - KEPT_DAYS * 86400000;
+  const old = drafts.filter((draft) => draft.status === "open" && draft.discarded_at && Date.parse(draft.discarded_at) < limit);
+  if (old.length) await store.write({ remove: { drafts: old.map((draft) => draft.id) } });
+  return drafts.filter((draft) => !old.includes(draft));
+}
+
+/** What this tablet is ready for. */
+async function readiness() {
+  const kit = age(app.kit.fetched_at);
+  const { protocol } = app.kit;
+  const kept = await store.keepForGood();
+  const locked = await vault.protectedByCode();
+  const rows = [
+    [`Rules: ${protocol.id} version ${protocol.version}, ${kit.words}`, kit.old ? "Connect to fetch the rules in force before you rely on these." : ""],
+    [{ starting: "Deciding on this device: getting ready", ready: "Deciding on this device: ready, with or without a network", missing: "Deciding on this device: not possible; the server decides while there is a network" }[app.engine], ""],
+    [kept ? "Storage: kept until you remove it" : "Storage: the browser may clear it when space runs short", kept ? "" : "Install this page on the home screen, and send finished records soon."],
+    [locked ? "Lock: your signing code opens this tablet's work" : "Lock: not set", locked ? "" : "Set it, so that nobody else can read your work on this tablet."],
+  ];
+  return h("section", { class: "ready" }, h("h2", {}, "This tablet"), h("ul", {}, rows.map(([words, todo]) => h("li", {}, words, todo && h("strong", {}, ` ${todo}`)))),
+    h("div", { class: "pair" }, link("#/lock", locked ? "Lock or sign out" : "Set the lock, or sign out"), link("#/theme", app.theme === "day" ? "Night colours" : "Day colours")));
+}
+
+export async function showHome() {
+  app.draft = null;
+  const drafts = await tidy(await keeper.drafts());
+  const entries = await outbox.entries();
+  const open = drafts.filter((draft) => draft.status !== "finished" && !draft.discarded_at);
+  const aside = drafts.filter((draft) => draft.discarded_at);
+  const held = outbox.heldBecause();
+  show({
+    title: app.agency.name,
+    over: `${app.person.name}${app.signedOut ? " · signed out of the server" : ""}`,
+    wide: true,
+    body: [
+      app.signedOut && h("p", { class: "notice" }, "You are signed out of the server. Everything works here; to send, ", h("a", { class: "control plain", href: "/accounts/login/?next=/tablet/" }, "sign in")),
+      button("New assessment", begin, { class: "control big start", id: "new" }),
+      open.length > 0 && h("section", {}, h("h2", {}, "In hand"), h("ul", { class: "works" }, open.map(draftRow))),
+      entries.length > 0 && h("section", {}, h("h2", {}, "Finished"), held && h("p", {}, `Waiting: ${held}.`), button("Send now", () => outbox.send(), { class: "control plain" }), h("ul", { class: "works" }, entries.toReversed().map(sentRow))),
+      aside.length > 0 && h("section", {}, h("h2", {}, "Set aside"), h("ul", { class: "works" }, aside.map(draftRow))),
+      await readiness(),
+      h("section", { class: "cautions" }, h("h2", {}, "Cautions"), h("ul", {}, app.cautions.map((one) => h("li", {}, one)))),
+    ],
+  });
+}

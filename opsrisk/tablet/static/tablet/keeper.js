@@ -1,0 +1,70 @@
+/**
+ * Saves the work in hand by itself. A change is on the disk within a second, and the page says "saved"
+ * only when the database has said so.
+ */
+
+import * as store from "./store.js";
+import * as vault from "./vault.js";
+
+const WAIT_MS = 150; // lets a burst of taps become one write, far inside the second that is promised
+
+/** @type {{draft: any, timer: number, writing: Promise<void> | null, tell: (state: {state: string, words: string}) => void}} */
+const hand = { draft: null, timer: 0, writing: null, tell: () => {} };
+
+/** @param {(state: {state: string, words: string}) => void} tell */
+export function onSave(tell) {
+  hand.tell = tell;
+}
+
+/** @param {any} draft */
+export async function row(draft) {
+  const { id, owner, agency, status, updated_at } = draft;
+  return { id, owner, agency, status, updated_at, ...(await vault.seal(draft)) };
+}
+
+async function write() {
+  const draft = hand.draft;
+  hand.draft = null;
+  try {
+    await store.write({ put: { drafts: [await row(draft)] } });
+    if (!hand.draft) hand.tell({ state: "saved", words: "Saved on this device" });
+  } catch (error) {
+    hand.draft ??= draft;
+    hand.tell({ state: "failed", words: `Not saved. ${/** @type {Error} */ (error).message}` });
+  }
+}
+
+/** Writes what is waiting, one write after another. */
+export async function flush() {
+  clearTimeout(hand.timer);
+  while (hand.writing) await hand.writing;
+  if (!hand.draft) return;
+  hand.writing = write().finally(() => (hand.writing = null));
+  await hand.writing;
+}
+
+/** Takes note of a change; it is written very soon. @param {any} draft */
+export function keep(draft) {
+  draft.updated_at = new Date().toISOString();
+  hand.draft = draft;
+  hand.tell({ state: "saving", words: "Saving" });
+  clearTimeout(hand.timer);
+  hand.timer = window.setTimeout(flush, WAIT_MS);
+}
+
+/** Drafts of the person whose vault is open, newest first. */
+export async function drafts() {
+  const rows = (await store.all("drafts")).filter((one) => one.owner === vault.owner());
+  const opened = await Promise.all(rows.map((one) => vault.unseal(one)));
+  return opened.sort((a, b) => (a.updated_at < b.updated_at ? 1 : -1));
+}
+
+/** @param {string} id */
+export async function load(id) {
+  const found = await store.get("drafts", id);
+  return found && found.owner === vault.owner() ? vault.unseal(found) : null;
+}
+
+// A tablet that is put away may never come back to this page: write at once.
+document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && flush());
+window.addEventListener("pagehide", () => void flush());

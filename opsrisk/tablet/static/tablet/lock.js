@@ -1,0 +1,75 @@
+/** Locking, unlocking and signing out. Work that has not been sent is never thrown away, and never left open. */
+
+import { app, personOf } from "./context.js";
+import { button, h } from "./dom.js";
+import { show, showErrors } from "./frame.js";
+import * as keeper from "./keeper.js";
+import * as outbox from "./outbox.js";
+import { codeFits } from "./signing.js";
+import * as vault from "./vault.js";
+
+/** @param {string} label */
+function codeField(label) {
+  const field = h("input", { id: "code-field", type: "password", autocomplete: "off", spellcheck: "false", autocapitalize: "none" });
+  return { field, element: h("div", { class: "code", id: "code" }, h("label", { for: "code-field" }, label), field) };
+}
+
+/** Ends the session at the server, if it can be reached. */
+async function signOut() {
+  try {
+    await fetch("/accounts/logout/", { method: "POST", headers: { "X-CSRFToken": app.session?.csrf ?? "" } });
+  } catch {
+    // No network: the lock on this device is what counts, and the session ends by itself.
+  }
+}
+
+export async function showLock() {
+  const set = await vault.protectedByCode();
+  const waiting = (await outbox.unsent()).mine;
+  const drafts = (await keeper.drafts()).filter((draft) => draft.status !== "finished").length;
+  const me = personOf(app.person.id);
+  const code = codeField("Your signing code");
+
+  async function protect() {
+    if (!me?.signing?.public_key) return showErrors([{ id: "code", words: "You have no signing code yet. It is set at the desk." }]);
+    if (!(await codeFits(code.field.value, me))) return showErrors([{ id: "code", words: "That is not your signing code. Type it again; small and large letters differ." }]);
+    await keeper.flush();
+    await vault.protect(code.field.value);
+    return showLock();
+  }
+  async function lockNow() {
+    await keeper.flush();
+    await vault.lock();
+    await signOut();
+    location.hash = "#/";
+    location.reload();
+  }
+  show({
+    title: set ? "Lock this tablet" : "Set the lock",
+    wide: true,
+    body: [
+      h("p", {}, `On this tablet: ${drafts} in hand, ${waiting} finished and not sent. Locking keeps both, sealed. Only your signing code opens them again.`),
+      waiting > 0 && button("Send first", () => outbox.send().then(showLock), { class: "control big" }),
+      set ? button("Lock and sign out", lockNow, { class: "control big", id: "lock" }) : [code.element, button("Set the lock", protect, { class: "control big", id: "protect" })],
+    ],
+    back: "#/",
+  });
+}
+
+/** A tablet whose work is sealed: which person, and the code. @param {{owner: string, opened: () => void}} given */
+export function showUnlock({ owner, opened }) {
+  const code = codeField("Signing code");
+  async function open() {
+    try {
+      await vault.unlock(owner, code.field.value);
+      opened();
+    } catch (error) {
+      showErrors([{ id: "code", words: /** @type {Error} */ (error).message }]);
+    }
+  }
+  show({
+    title: "This tablet is locked",
+    body: [h("p", {}, "The work on it is sealed. The signing code of the person who locked it opens it, with or without a network."), code.element],
+    next: { label: "Unlock", act: open },
+  });
+}

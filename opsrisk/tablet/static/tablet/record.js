@@ -1,0 +1,27 @@
+/** Builds the record that is signed and sent, out of one assessment. One place, one shape. */
+
+/**
+ * @param {{draft: import("./draft.js").Draft, situation: any, device: {id: string, client_version: string, offset_s: number}, now: string}} given
+ */
+export function buildRecord({ draft, situation, device, now }) {
+  return {
+    format: "opsrisk.record/1",
+    id: draft.id,
+    operation: draft.operation,
+    revision: draft.revision,
+    previous: draft.previous,
+    situation,
+    own_judgement: draft.judgement,
+    decision: draft.decision,
+    controls_ticked: (draft.decision.controls ?? []).map((/** @type {any} */ control) => ({
+      id: control.id,
+      ticked: Boolean(draft.ticks[control.id]),
+      at: draft.ticks[control.id] ?? null,
+    })),
+    chosen: draft.chosen,
+    brief: draft.brief,
+    read_backs: draft.readBacks,
+    made_at: now,
+    device,
+  };
+}

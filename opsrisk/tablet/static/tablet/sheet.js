@@ -1,0 +1,122 @@
+/** The sheet, made and printed on the device with no server: the same blocks as the server prints. */
+
+import { app, go } from "./context.js";
+import { revise } from "./draft.js";
+import { button, h } from "./dom.js";
+import { onDevice } from "./engine.js";
+import { link, show } from "./frame.js";
+import * as keeper from "./keeper.js";
+import { decisionMap } from "./map.js";
+import * as outbox from "./outbox.js";
+import { dayAndClock } from "./say.js";
+import { shape } from "./shapes.js";
+
+/** @param {any} row */
+const line = (row) => [
+  row.mark && h("span", { class: `tick ${row.mark}`, role: "img", "aria-label": row.mark }),
+  row.label && h("span", { class: "label" }, `${row.label}: `),
+  h("b", {}, row.value),
+  row.note && [" ", h("small", {}, row.note)],
+];
+
+/** @param {any} block */
+const more = (block) => (block.continues ? h("a", { class: "more", href: "#" }, ` continued in ${block.continues}`) : null);
+
+/** @param {any} block */
+function running(block) {
+  const between = block.kind === "sum" ? " + " : block.small ? " " : "; ";
+  const rows = block.rows.flatMap((/** @type {any} */ row, /** @type {number} */ i) => [i > 0 ? between : "", h("span", { class: row.critical ? "critical" : "" }, line(row))]);
+  return h("section", { class: `block run ${block.small ? "small" : ""}` }, h("h2", {}, `${block.number} ${block.title}`), " ", h("p", {}, rows, block.total && ` ${block.total}`, more(block)));
+}
+
+/** @param {any} block @param {any} map */
+function body(block, map) {
+  const item = (/** @type {any} */ row) => h("li", { class: `${row.critical ? "critical" : ""} ${row.mark ? "box" : ""}` }, line(row));
+  switch (block.kind) {
+    case "table":
+      return h("table", {}, h("thead", {}, h("tr", {}, block.head.map((/** @type {string} */ cell) => h("th", { scope: "col" }, cell)))),
+        h("tbody", {}, block.rows.map((/** @type {any} */ row) => h("tr", {}, row.cells.map((/** @type {string} */ cell) => h("td", {}, cell))))));
+    case "prose":
+      return block.rows.map((/** @type {any} */ row) => h("p", {}, row.value));
+    case "map":
+      return decisionMap(map) ?? h("p", {}, "No map for these readings.");
+    case "steps":
+      return h("ol", {}, block.rows.map(item));
+    default:
+      return h("ul", {}, block.rows.map(item));
+  }
+}
+
+/** @param {any} block @param {any} map */
+function blockOf(block, map) {
+  if (block.kind === "run" || block.kind === "sum") return running(block);
+  return h("section", { class: `block ${block.kind}` }, h("h2", {}, `${block.number} ${block.title}`, more(block)), body(block, map), block.total && h("p", { class: "total" }, block.total));
+}
+
+/** @param {any} sheet @param {any} map the decision's */
+function paper(sheet, map) {
+  const { head, verdict } = sheet;
+  const all = (/** @type {any[]} */ blocks) => blocks.map((block) => blockOf(block, map));
+  return h(
+    "div",
+    { class: "paper" },
+    h("article", { class: "sheet" },
+      h("header", { class: "head" }, h("h2", { class: "operation" }, head.operation), h("p", {}, head.place),
+        h("p", {}, `${head.title}, ${head.agency}. ${head.revision}. ${head.made}. ${head.clock}.`),
+        h("p", {}, h("small", {}, `${head.state}. Code `, h("b", { class: "code" }, head.code)))),
+      h("section", { class: "verdict" }, shape(verdict.decision), h("p", { class: "word" }, verdict.word),
+        h("p", { class: "critical" }, "Holds until: ", h("b", {}, verdict.until), " ", h("small", {}, verdict.because)),
+        h("p", {}, `${verdict.score}; ${verdict.fired}. ${verdict.certainty}`)),
+      h("div", { class: "wide" }, all(sheet.top)),
+      h("div", { class: "columns" }, h("div", { class: "column" }, all(sheet.left)), h("div", { class: "column" }, all(sheet.right))),
+      h("div", { class: "wide" }, all(sheet.foot))),
+    h("article", { class: "back" }, all(sheet.back), h("p", { class: "end" }, sheet.end)),
+  );
+}
+
+/** What the server has said of this record, in words. @param {any} entry of the outbox */
+function stateOf(entry) {
+  if (entry?.state === "Received") return `Received by the server ${dayAndClock(entry.receipt.received_at)}`;
+  return "Printed from device, not yet received by server";
+}
+
+/** @param {any} entry */
+function fate(entry) {
+  if (!entry) return h("p", { class: "notice" }, "Not finished: nothing has been handed over for sending.");
+  if (entry.reason) {
+    return h("section", { class: "cannot" }, h("h2", {}, "The server refused this record"), h("p", {}, entry.reason), h("p", {}, "It stays on this device."), button("Try again", () => outbox.retry(entry.id), { class: "control big" }));
+  }
+  return h("p", { class: "notice", role: "status" }, entry.state === "Received" ? stateOf(entry) : `${entry.state}. It is sent as soon as there is a network.`);
+}
+
+async function nextRevision() {
+  const draft = revise(app.draft, new Date().toISOString());
+  keeper.keep(draft);
+  await keeper.flush();
+  location.hash = `#/d/${draft.id}/contents`;
+}
+
+export async function showSheet() {
+  const draft = app.draft;
+  if (!draft.record || !draft.signatures.length) return go("sign");
+  const entry = (await outbox.entries()).find((one) => one.id === draft.id);
+  const given = { record: draft.record, digest: draft.digest, signatures: draft.signatures, agency: app.agency.name, state: stateOf(entry),
+    names: Object.fromEntries(app.kit.roster.map((/** @type {any} */ one) => [one.id, one.name])) };
+  let content;
+  try {
+    content = paper(await onDevice("sheet", given), draft.record.decision.map);
+  } catch (error) {
+    content = h("p", { class: "cannot", role: "alert" }, `The sheet cannot be made on this device: ${/** @type {Error} */ (error).message}. Print it from the desk once the record has been received.`);
+  }
+  show({
+    title: "Briefing sheet",
+    over: draft.operation.title,
+    wide: true,
+    body: [
+      h("div", { class: "screen-only" }, fate(entry), h("div", { class: "pair" }, button("Change: next revision", nextRevision, { class: "control plain" }), !entry && link(`#/d/${draft.id}/sign`, "More signatures"))),
+      content,
+    ],
+    back: "#/",
+    next: { label: "Print", act: () => window.print() },
+  });
+}

@@ -1,0 +1,194 @@
+/**
+ * Signing: what is signed stands on the page, and it takes two taps in two places. The first names the
+ * act, the second its effect, and the second cannot follow the first by a slip of the same finger.
+ */
+
+import { app, DECISION_WORDS, go, personOf } from "./context.js";
+import { digest } from "./canonical.js";
+import { decider } from "./choose.js";
+import { minutesLeft } from "./deciding.js";
+import { missingSignatures } from "./draft.js";
+import { button, h } from "./dom.js";
+import { link, show, showErrors } from "./frame.js";
+import * as keeper from "./keeper.js";
+import * as outbox from "./outbox.js";
+import { buildRecord } from "./record.js";
+import { clock, dayAndClock, isoLocal } from "./say.js";
+import { verdict } from "./shapes.js";
+import { MEANINGS, WrongCode, sign } from "./signing.js";
+import { chosen, group, tile } from "./tiles.js";
+import * as vault from "./vault.js";
+
+const APART_MS = 500;
+
+/** Freezes the record that is about to be signed. From here on a change makes a new one. */
+async function freeze() {
+  const draft = app.draft;
+  if (draft.record) return;
+  const now = isoLocal(new Date());
+  const device = { id: app.device, client_version: app.version, offset_s: app.session?.offset_s ?? 0 };
+  draft.operation.title ||= titleOf(draft, now);
+  draft.record = buildRecord({ draft, situation: draft.situation, device, now });
+  draft.digest = await digest(draft.record);
+  keeper.keep(draft);
+}
+
+/** A title that nobody has to type. @param {any} draft @param {string} now */
+function titleOf(draft, now) {
+  const kind = app.screens.flatMap((screen) => screen.questions).find((question) => question.field === "task.kind");
+  const word = kind.choices.find((/** @type {any} */ choice) => choice.value === draft.answers["task.kind"])?.label ?? "Operation";
+  return `${word}, ${draft.operation.place || "place not named"}, ${now.slice(0, 10)}`;
+}
+
+/** The decisive data, as they will be signed. @param {any} draft */
+function whatIsSigned(draft) {
+  const { decision, chosen: choice } = draft.record;
+  const names = Object.entries(draft.record.situation.positions ?? {})
+    .filter(([name]) => ["supervisor", "diver", "standby_diver"].includes(name))
+    .map(([name, entry]) => `${name.replace("_", " ")}: ${personOf(entry.person)?.name ?? (entry.filled === "yes" ? "not on the roster" : "nobody")}`);
+  const open = draft.record.controls_ticked.filter((/** @type {any} */ control) => !control.ticked).length;
+  return h(
+    "section",
+    { class: "signed-over" },
+    verdict(choice.decision),
+    h("ul", {},
+      h("li", {}, draft.operation.title),
+      choice.decision !== decision.decision && h("li", {}, `Computed: ${DECISION_WORDS[decision.decision]}`),
+      choice.reason && h("li", {}, `Reason for less caution: ${choice.reason}`),
+      h("li", {}, `Holds until ${dayAndClock(decision.valid_until)}`),
+      h("li", {}, names.length ? names.join("; ") : "No position has a name"),
+      open > 0 && h("li", {}, `${open} of ${draft.record.controls_ticked.length} controls not ticked`),
+      h("li", {}, `Revision ${draft.revision}; record ${draft.digest.slice(0, 12)}`)),
+  );
+}
+
+/** @param {any} draft */
+function already(draft) {
+  if (!draft.signatures.length) return null;
+  return h("section", { class: "signatures" }, h("h2", {}, "Signed on this device, awaiting server"),
+    h("ul", {}, draft.signatures.map((/** @type {any} */ one) => h("li", {}, `${one.name}: ${MEANINGS[one.meaning]}, ${clock(one.at)}`))));
+}
+
+/** @param {any} draft */
+function startsWith(draft) {
+  const missing = missingSignatures(draft)[0] ?? "briefed";
+  return { meaning: missing, person: missing === "decided" ? decider() : missing === "overrode" ? draft.chosen.second_person : "" };
+}
+
+/** Who, as what, and the code. @param {any} draft */
+function form(draft) {
+  const start = startsWith(draft);
+  const who = group({
+    id: "signer",
+    legend: "Who signs?",
+    tiles: app.kit.roster.map((/** @type {any} */ one) => tile({ name: "who", value: one.id, label: one.name, checked: one.id === start.person })),
+    changed: () => {},
+  });
+  const meanings = Object.entries(MEANINGS).filter(([name]) => name !== "overrode" || draft.chosen.second_person);
+  const as = group({
+    id: "meaning",
+    legend: "As what?",
+    kind: "chips",
+    tiles: meanings.map(([value, label]) => tile({ name: "as", value, label, checked: value === start.meaning, kind: "chip" })),
+    changed: () => {},
+  });
+  const code = h("input", { id: "code-field", type: "password", autocomplete: "off", spellcheck: "false", autocapitalize: "none" });
+  const shown = button("Show", () => {
+    code.type = code.type === "password" ? "text" : "password";
+    shown.textContent = code.type === "password" ? "Show" : "Hide";
+  }, { class: "control plain" });
+  const element = h("div", {}, who, as, h("div", { class: "code", id: "code" }, h("label", { for: "code-field" }, "Signing code"), h("div", { class: "pair" }, code, shown)));
+  return { element, read: () => ({ person: personOf(chosen(who, "who")), meaning: chosen(as, "as"), code: code.value }) };
+}
+
+/** @param {any} given */
+function problems({ person, meaning, code }) {
+  const errors = [];
+  if (!person) errors.push({ id: "signer", words: "Choose who signs." });
+  if (!meaning) errors.push({ id: "meaning", words: "Choose as what." });
+  if (!code) errors.push({ id: "code", words: "Give the signing code of the person who signs." });
+  if (person && app.draft.signatures.some((/** @type {any} */ one) => one.person === person.id && one.meaning === meaning)) {
+    errors.push({ id: "signer", words: `${person.name} has already signed this as: ${MEANINGS[meaning]}.` });
+  }
+  if (meaning === "overrode" && person?.id !== app.draft.chosen.second_person) {
+    errors.push({ id: "signer", words: "Only the second person that was named can agree to less caution." });
+  }
+  if (meaning === "decided" && person && !person.may.includes("decide")) {
+    errors.push({ id: "signer", words: `${person.name} cannot sign as the one who decided: that takes a dive supervisor or the chief.` });
+  }
+  return errors;
+}
+
+/** @param {any} given */
+async function signNow({ person, meaning, code }) {
+  const draft = app.draft;
+  if ((await digest(draft.record)) !== draft.digest) throw new Error("The record has changed since it was shown. Go back and look at it again.");
+  const signature = await sign({ record: draft.digest, person, role: person.role, meaning, at: isoLocal(new Date()), code });
+  draft.signatures.push(signature);
+  draft.status = "signed";
+  keeper.keep(draft);
+  await keeper.flush();
+  if (person.id === app.person.id && !(await vault.protectedByCode())) await vault.protect(code);
+}
+
+/** The second tap: elsewhere on the page, later, and in words that say what happens. @param {any} given @param {() => void} away */
+function confirmBox(given, away) {
+  const words = `Sign "${DECISION_WORDS[app.draft.chosen.decision]}" for ${app.draft.operation.place}`;
+  const yes = button(words, async () => {
+    yes.disabled = true; // a second tap of a nervous hand signs nothing twice
+    try {
+      await signNow(given);
+      void showSign();
+    } catch (error) {
+      away();
+      showErrors([{ id: error instanceof WrongCode ? "code" : "signer", words: /** @type {Error} */ (error).message }]);
+    }
+  }, { class: "control big act", id: "sign-confirm", disabled: true });
+  setTimeout(() => (yes.disabled = false), APART_MS);
+  const box = h("section", { class: "confirm", tabindex: "-1" }, h("h2", {}, `${given.person.name} signs: ${MEANINGS[given.meaning]}`),
+    h("p", {}, "After this the record cannot be changed; a change makes a new revision."), yes, button("Not yet", away, { class: "control plain" }));
+  return box;
+}
+
+async function finish() {
+  await keeper.flush();
+  await outbox.enqueue(app.draft);
+  go("sheet");
+}
+
+export async function showSign() {
+  const draft = app.draft;
+  if (!draft.chosen || !draft.decision) return go("choose");
+  if (draft.status === "open" && minutesLeft(draft.decision) <= 0) {
+    return show({ title: "The decision no longer holds", body: [h("p", { class: "critical" }, "Measure again and have it worked out again before anybody signs."), link(`#/d/${draft.id}/decision`, "To the decision", "big")], back: `#/d/${draft.id}/decision` });
+  }
+  await freeze();
+  const missing = missingSignatures(draft);
+  const given = form(draft);
+  const confirm = h("div", { id: "confirm" });
+  const away = () => confirm.replaceChildren();
+  const first = () => {
+    const act = given.read();
+    const errors = problems(act);
+    showErrors(errors);
+    away();
+    if (errors.length) return;
+    confirm.replaceChildren(confirmBox(act, away));
+    confirm.firstElementChild?.scrollIntoView({ block: "center" });
+    /** @type {HTMLElement} */ (confirm.firstElementChild).focus({ preventScroll: true });
+  };
+  show({
+    title: missing.length ? "Sign" : "Signed",
+    over: missing.length ? `Still needed: ${missing.map((one) => MEANINGS[one]).join("; ")}` : "Others may sign too",
+    wide: true,
+    body: [
+      whatIsSigned(draft),
+      already(draft),
+      confirm,
+      given.element,
+      missing.length === 0 && h("section", {}, h("h2", {}, "Done?"), h("p", {}, "Finishing sends the record as soon as there is a network, and shows the sheet to print."), button("Finish and send", finish, { class: "control big", id: "finish" })),
+    ],
+    back: draft.status === "open" ? `#/d/${draft.id}/brief` : "#/",
+    next: { label: "Sign", act: first },
+  });
+}

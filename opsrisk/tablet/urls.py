@@ -1,0 +1,15 @@
+from django.urls import path
+
+from opsrisk.tablet import views
+
+app_name = "tablet"
+urlpatterns = [
+    path("", views.page, name="page"),
+    path("sw.js", views.service_worker, name="service_worker"),
+    path("worker.js", views.worker, name="worker"),
+    path("manifest.webmanifest", views.manifest, name="manifest"),
+    path("bundle.zip", views.bundle_zip, name="bundle_zip"),
+    path("bundle.json", views.bundle_json, name="bundle_json"),
+    path("session.json", views.session, name="session"),
+    path("kit.json", views.kit, name="kit"),
+]
