@@ -70,3 +70,8 @@ class ProtocolVersion(models.Model):
 
     def __str__(self) -> str:
         return f"{self.protocol_id} {self.version}"
+
+
+def protocol_in_force(agency: Agency | None, at: datetime) -> ProtocolVersion | None:
+    """The version that `agency` decides by at that time; None where nothing was adopted yet."""
+    return ProtocolVersion.objects.in_force(agency, at) if agency else None
