@@ -14,7 +14,7 @@ UV := .venv/bin/uv
 LOCK := --universal --python-version 3.11 --generate-hashes --no-header --quiet
 
 .DEFAULT_GOAL := help
-.PHONY: help run demo test check bench screenshots docs lock clean
+.PHONY: help run demo test check bench screenshots docs lock clean system
 
 help: ## this list
 	@awk -F ': .*## ' '/^[a-z]+:.*## / { printf "make %-12s %s\n", $$1, $$2 }' Makefile
@@ -29,7 +29,7 @@ demo: $(TO_RUN) ## the invented county's people, places and past operations
 	@$(PYTHON) manage.py migrate --verbosity 0
 	@$(PYTHON) manage.py load_demo
 
-test: $(TO_TEST) $(VENDOR) ## the whole suite: embedded (SQLite, a thread), then deployed (PostgreSQL, Redis, Celery)
+test: system $(TO_TEST) $(VENDOR) ## the whole suite: embedded (SQLite, a thread), then deployed (PostgreSQL, Redis, Celery)
 	@embedded=0; deployed=0; \
 	$(PYTHON) -m pytest --backend=embedded || embedded=$$?; \
 	$(PYTHON) -m pytest --backend=deployed || deployed=$$?; \
@@ -53,6 +53,10 @@ lock: $(VENV) ## newest versions that fit into the lock files; run the tests aft
 clean: ## remove everything that make brought; the data in var/ stay
 	rm -rf .venv node_modules opsrisk/static/vendor .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
 
+# First of all, so that who is not root is asked once for everything.
+system:
+	@.ci/setup system test
+
 $(VENV): requirements-setup.lock
 	@.ci/setup system run
 	@.ci/setup venv
@@ -67,7 +71,6 @@ $(TO_CHECK): $(TO_RUN) requirements-test.lock
 	@touch $@
 
 $(TO_TEST): $(TO_CHECK) node_modules/axe-core/axe.min.js
-	@.ci/setup system test
 	@touch $@
 
 # npm dates the files it unpacks in the last century; touched, they count as newer than the lock.
