@@ -30,6 +30,7 @@ class Operation(models.Model):
         OBJECT = "object", "Object recovery"
         INSPECTION = "inspection", "Inspection"
         TRAINING = "training", "Training"
+        UNKNOWN = "unknown", "Not known yet"
 
     # Made on the tablet, which may open an operation without a network.
     id = models.UUIDField(primary_key=True, default=uuid4)
@@ -88,6 +89,7 @@ class Assessment(models.Model):
     received_at = models.DateTimeField()
     server_decision = models.CharField(max_length=24, choices=Decision)
     server_document = models.TextField()  # the server's own answer, whole, so that a difference can be looked into
+    receipt = models.TextField()  # what was answered to the tablet, countersigned
     differs = models.BooleanField(default=False)
     # Signed on another tablet while a newer revision was already here: kept, flagged, replaces nothing.
     rival = models.BooleanField(default=False)

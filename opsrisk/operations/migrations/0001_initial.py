@@ -9,8 +9,8 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ("agencies", "0001_initial"),
-        ("protocols", "0001_initial"),
+        ("agencies", "0002_whole_places"),
+        ("protocols", "0002_refusals"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
@@ -31,6 +31,7 @@ class Migration(migrations.Migration):
                             ("object", "Object recovery"),
                             ("inspection", "Inspection"),
                             ("training", "Training"),
+                            ("unknown", "Not known yet"),
                         ],
                         max_length=12,
                     ),
@@ -122,6 +123,7 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("server_document", models.TextField()),
+                ("receipt", models.TextField()),
                 ("differs", models.BooleanField(default=False)),
                 ("rival", models.BooleanField(default=False)),
                 (

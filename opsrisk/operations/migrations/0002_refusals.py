@@ -23,6 +23,7 @@ ASSESSMENT = (
     "received_at",
     "server_decision",
     "server_document",
+    "receipt",
     "differs",
     "rival",
 )
