@@ -85,6 +85,29 @@ def holding_limit(
     return HoldingLimit(current, lift * current * current, direction, pulls.residual_m)
 
 
+def worst_pull_n(
+    *,
+    current_mps: float,
+    line_diameter_m: float,
+    line_out_m: float,
+    depth_m: float,
+    density_kgpm3: float,
+    normal_drag: float = 1.5,
+    tangential_drag: float = 0.01,
+    slack: float = 1.05,
+) -> float:
+    """Greatest horizontal pull in N of a neutral line on what it holds at `depth_m`, over all directions.
+
+    Units, ranges and refusals as `holding_limit`; current 0 to 10 m/s.
+    """
+    within("current_mps", current_mps, 0.0, 10.0, "m/s")
+    _check(1.0, 0.0, line_diameter_m, density_kgpm3)
+    _check_tether(line_out_m, depth_m, normal_drag, tangential_drag, slack)
+    pulls = _coefficients(round(slack, 4), round(tangential_drag / normal_drag, 6))
+    line = 0.5 * density_kgpm3 * normal_drag * line_diameter_m * line_out_m
+    return _worst(pulls, 0.0, line, slack * depth_m / line_out_m)[0] * current_mps**2
+
+
 @dataclass(frozen=True)
 class Envelope:
     """Holding limits by tether out (rows) and depth (columns); None where the tether does not reach the depth."""
