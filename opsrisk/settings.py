@@ -10,6 +10,8 @@
 | OPSRISK_HOSTS | host names served, comma separated; naming any means https | this machine only |
 | OPSRISK_HTTP | 1: plain http although hosts are named (closed network, tests) | 1 without OPSRISK_HOSTS |
 | OPSRISK_BEHIND_PROXY | 1: a proxy ends https and sets X-Forwarded-Proto | 0 |
+| OPSRISK_ADDRESS | how others reach this server; printed on every sheet as a QR code | first of OPSRISK_HOSTS, or http://localhost:8000 |
+| OPSRISK_SEAL_PKCS12, OPSRISK_SEAL_PASSPHRASE | certificate that seals the sheets | one made on first run, for development |
 | OPSRISK_MAIL_HOST | host:port of the mail server for password resets | mail is printed |
 """
 
@@ -172,6 +174,12 @@ STATICFILES_DIRS = [BASE_DIR / "opsrisk" / "static"]
 STATIC_ROOT = DATA / "static"
 STATIC_ROOT.mkdir(exist_ok=True)  # whitenoise warns at each start where it is missing
 FILES = DATA / "files"
+
+# Sheets: the address in their QR code and the certificate that seals them
+_address = f"{'http' if PLAIN_HTTP else 'https'}://{HOSTS[0].lstrip('.')}" if HOSTS else "http://localhost:8000"
+ADDRESS = os.environ.get("OPSRISK_ADDRESS", _address).rstrip("/")
+SEAL_PKCS12 = os.environ.get("OPSRISK_SEAL_PKCS12", "")
+SEAL_PASSPHRASE = os.environ.get("OPSRISK_SEAL_PASSPHRASE", "")
 WHITENOISE_USE_FINDERS = True  # serves from the source folders, so the embedded run needs no collectstatic
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 

@@ -8,6 +8,8 @@ urlpatterns = [
     path("", include("opsrisk.agencies.urls")),
     path("", include("opsrisk.protocols.urls")),
     path("", include("opsrisk.operations.urls")),
+    path("", include("opsrisk.briefing.urls")),
+    path("review/", include("opsrisk.review.urls")),
     path("tablet/", include("opsrisk.tablet.urls")),
     path("api/v1/", include("opsrisk.api.urls")),
     path("admin/", admin.site.urls),

@@ -14,6 +14,10 @@ from opsrisk.operations.models import Assessment
 class SheetQuerySet(OfAgency["Sheet"]):
     agency_path = "assessment__operation__agency"
 
+    def waiting(self) -> SheetQuerySet:
+        """Sheets that somebody asked for and no job has finished."""
+        return self.filter(state=Sheet.State.QUEUED)
+
 
 class Sheet(models.Model):
     class Paper(models.TextChoices):
@@ -33,6 +37,8 @@ class Sheet(models.Model):
     sha256 = models.CharField(max_length=64, blank=True)
     code = models.CharField(max_length=10, db_index=True)  # the record's digest, short enough to read over a radio
     made_at = models.DateTimeField()
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_reason = models.CharField(max_length=400, blank=True)
 
     objects = SheetQuerySet.as_manager()
 
@@ -41,6 +47,9 @@ class Sheet(models.Model):
             models.UniqueConstraint(fields=["assessment", "paper"], name="one_sheet_of_a_paper"),
             models.CheckConstraint(
                 condition=~Q(state="ready") | (~Q(pdf="") & ~Q(sha256="")), name="ready_means_a_file"
+            ),
+            models.CheckConstraint(
+                condition=Q(withdrawn_at__isnull=True) | ~Q(withdrawn_reason=""), name="withdrawn_for_a_reason"
             ),
         ]
 

@@ -15,7 +15,7 @@ SLACK_MM, MOST_TOP_MM, MOST_FOOT_MM = 3.0, 44.0, 66.0
 QR_MM, SHAPE_MM, WORD_PT = 26.0, 20.0, 22.0
 
 
-def compose(given: Given, *, paper: str, cautions: Iterable[str], squeeze: float = 0.0) -> Sheet:
+def compose(given: Given, *, cautions: Iterable[str], paper: str = "letter", squeeze: float = 0.0) -> Sheet:
     """The sheet of `given` on a `paper` of room.PAPERS. `squeeze` takes that many millimetres off page one."""
     size = room.PAPERS[paper]
     title, band = head(given), front.verdict(given)

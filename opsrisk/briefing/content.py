@@ -1,0 +1,51 @@
+"""The content of a sheet from its row: the signed record, its signatures, and the names of the agency's people."""
+
+import json
+from typing import Any
+
+from django.conf import settings
+from django.urls import reverse
+
+from opsrisk.agencies.models import Person
+from opsrisk.assessment.cautions import CAUTIONS
+from opsrisk.briefing.models import Sheet as SheetRow
+from opsrisk.briefing.sheet.blocks import Sheet
+from opsrisk.briefing.sheet.compose import compose
+from opsrisk.briefing.sheet.given import Given
+from opsrisk.briefing.sheet.words import Clock, short_code
+from opsrisk.operations.models import Assessment
+
+
+def content(row: SheetRow, *, squeeze: float = 0.0) -> Sheet:
+    """What stands on the sheet `row`, on its paper."""
+    return compose(given(row.assessment), cautions=CAUTIONS, paper=row.paper, squeeze=squeeze)
+
+
+def given(assessment: Assessment) -> Given:
+    """The record exactly as signed, with the signatures that verified."""
+    record = json.loads(assessment.record)
+    agency = assessment.operation.agency
+    received = Clock.of(record["situation"].get("assessed_at")).stamp(assessment.received_at.isoformat())
+    return Given(
+        record=record,
+        digest=assessment.digest,
+        signatures=signatures(assessment),
+        names={str(pk): name for pk, name in Person.objects.filter(agency=agency).values_list("pk", "name")},
+        agency=agency.name,
+        state=f"Received by the server {received}",
+        address=address(assessment.digest),
+    )
+
+
+def signatures(assessment: Assessment) -> list[dict[str, Any]]:
+    """The verified signatures in the order in which they were given."""
+    rows = assessment.signatures.order_by("at", "name")
+    return [
+        {"person": str(s.person_id), "name": s.name, "role": s.role, "meaning": s.meaning, "at": s.at_text}
+        for s in rows
+    ]
+
+
+def address(digest: str) -> str:
+    """Where anybody can ask whether the sheet with this digest is still the current one."""
+    return f"{settings.ADDRESS}{reverse('public_sheet', args=[short_code(digest)])}"

@@ -1,0 +1,15 @@
+"""What a person fills in on a sheet's pages."""
+
+from django import forms
+
+from opsrisk.briefing.models import Sheet
+
+
+class Issue(forms.Form):
+    paper = forms.ChoiceField(choices=Sheet.Paper.choices, label="Paper")
+
+
+class Withdraw(forms.Form):
+    reason = forms.CharField(
+        max_length=400, label="Why it must not be used", help_text="At least 15 characters; it is kept for ever."
+    )

@@ -1,0 +1,90 @@
+"""The sheet as a PDF: laid out, tagged, the record inside it, sealed with the agency's certificate."""
+
+import io
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import segno
+from django.conf import settings
+from django.template.loader import render_to_string
+from pikepdf import Array, Dictionary, Name, String
+from weasyprint import HTML, Attachment, Document
+
+from opsrisk.briefing.sheet.blocks import Sheet
+
+STATIC = Path(settings.BASE_DIR) / "opsrisk" / "static"
+FIELD = "AgencySeal"
+SEALED_BY = "Agency seal: shows any later change to this file"
+HIDDEN_FROM_NOBODY = 4 + 128  # annotation flags: print, locked
+
+
+def qr_code(sheet: Sheet) -> str:
+    """The sheet's address as a QR code in a data address, for an <img>."""
+    return str(segno.make(sheet.head.address or sheet.head.digest, error="m").svg_data_uri(border=2))
+
+
+def laid_out(sheet: Sheet, paper: str) -> Document:
+    """The pages of `sheet`."""
+    context = {"sheet": sheet, "paper": paper, "qr": qr_code(sheet), "root": ""}
+    html = render_to_string("briefing/paper.html", context)
+    return HTML(string=html, base_url=f"{STATIC}/").render(pdf_tags=True, pdf_variant="pdf/a-3a")
+
+
+def pages_of_front(document: Document) -> int:
+    """How many pages the front takes; more than one means that it has to be squeezed."""
+    return next(i for i, page in enumerate(document.pages) if "back" in page.anchors)
+
+
+def written(document: Document, record: bytes) -> bytes:
+    """The pages as a tagged PDF with the signed record attached, and an empty field for the seal."""
+    attached = Attachment(
+        string=record, name="record.json", description="The record that was signed", relationship="Source"
+    )
+    document.metadata.attachments = [attached]
+    return with_empty_field(document.write_pdf(pdf_tags=True, pdf_variant="pdf/a-3a"))
+
+
+def with_empty_field(data: bytes) -> bytes:
+    """`data` with a signature field that is part of the tag tree.
+
+    A signature made without it would add an untagged one, which breaks what readers for the blind rely on.
+    """
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        page = pdf.pages[0].obj
+        field = pdf.make_indirect(
+            Dictionary(
+                Type=Name.Annot,
+                Subtype=Name.Widget,
+                FT=Name.Sig,
+                T=String(FIELD),
+                TU=String(SEALED_BY),
+                Rect=Array([0, 0, 0, 0]),
+                F=HIDDEN_FROM_NOBODY,
+                P=page,
+            )
+        )
+        page.Annots = Array([*page.get("/Annots", ()), field])
+        pdf.Root.AcroForm = pdf.make_indirect(Dictionary(Fields=Array([field]), SigFlags=0))
+        _tag(pdf, page, field)
+        out = io.BytesIO()
+        pdf.save(out)
+        return out.getvalue()
+
+
+def _tag(pdf: pikepdf.Pdf, page: Any, field: Any) -> None:
+    """Hangs `field` into the structure tree as a form element."""
+    root = pdf.Root.StructTreeRoot
+    top = root.K if isinstance(root.K, Dictionary) else root.K[0]
+    numbers = root.ParentTree.Nums
+    key = max((int(numbers[i]) for i in range(0, len(numbers), 2)), default=-1) + 1
+    reference = Dictionary(Type=Name.OBJR, Obj=field, Pg=page)
+    element = pdf.make_indirect(
+        Dictionary(Type=Name.StructElem, S=Name.Form, P=top, K=reference, Alt=String(SEALED_BY), Pg=page)
+    )
+    kids = top.get("/K", Array())
+    top.K = Array([*(kids if isinstance(kids, Array) else [kids]), element])
+    field.StructParent = key
+    numbers.append(key)
+    numbers.append(element)
+    root.ParentTreeNextKey = key + 1
