@@ -10,6 +10,8 @@ TO_TEST := .venv/to-test
 VENDOR := opsrisk/static/vendor/made
 DATA := $(or $(OPSRISK_DATA),var)
 DATABASE := $(DATA)/opsrisk.sqlite3
+# What load_demo said, to be said again at each later start.
+SIGN_INS := $(DATA)/demo-sign-ins.txt
 UV := .venv/bin/uv
 LOCK := --universal --python-version 3.11 --generate-hashes --no-header --quiet
 
@@ -20,14 +22,15 @@ help: ## this list
 	@awk -F ': .*## ' '/^[a-z]+:.*## / { printf "make %-12s %s\n", $$1, $$2 }' Makefile
 
 run: $(TO_RUN) $(VENDOR) ## serve on this machine, with the demo on the first run
-	@if [ -z "$$DATABASE_URL" ] && [ ! -e $(DATABASE) ]; then $(MAKE) --no-print-directory demo; fi
-	@$(PYTHON) manage.py migrate --verbosity 0
+	@if [ -z "$$DATABASE_URL" ] && [ ! -e $(DATABASE) ]; then \
+		$(MAKE) --no-print-directory demo || { rm -f $(DATABASE)*; exit 1; }; \
+	else $(PYTHON) manage.py migrate --verbosity 0 || exit 1; cat $(SIGN_INS) 2>/dev/null || true; fi
 	@port=$$(.ci/setup port) && echo "Serving on http://localhost:$$port/ (Ctrl-C stops it)" && \
 	exec .venv/bin/gunicorn opsrisk.wsgi --bind 127.0.0.1:$$port --worker-class gthread --workers 1 --threads 8 --log-level warning
 
 demo: $(TO_RUN) ## the invented county's people, places and past operations
 	@$(PYTHON) manage.py migrate --verbosity 0
-	@$(PYTHON) manage.py load_demo
+	@$(PYTHON) manage.py load_demo >$(SIGN_INS) && cat $(SIGN_INS)
 
 test: system $(TO_TEST) $(VENDOR) ## the whole suite: embedded (SQLite, a thread), then deployed (PostgreSQL, Redis, Celery)
 	@embedded=0; deployed=0; \
@@ -43,6 +46,9 @@ check: $(TO_CHECK) ## lint, types, and the direction of imports
 
 bench: $(TO_RUN) ## how fast it is on this machine
 	@$(PYTHON) manage.py bench
+
+screenshots: system $(TO_TEST) $(VENDOR) ## pictures of where each journey ends, into var/screenshots
+	@$(PYTHON) -m pytest -m browser --pictures=$(DATA)/screenshots
 
 lock: $(VENV) ## newest versions that fit into the lock files; run the tests afterwards
 	$(UV) pip compile $(LOCK) --upgrade requirements.in -o requirements.lock

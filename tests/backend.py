@@ -15,11 +15,13 @@ from tests.services import Postgres, Redis
 
 FOLDER = pytest.StashKey[Path]()
 SERVICES = pytest.StashKey[list[Postgres | Redis]]()
+FAILED = pytest.StashKey[bool]()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     group = parser.getgroup("opsrisk")
     group.addoption("--backend", choices=["embedded", "deployed"], default="embedded", help="engines to run on")
+    group.addoption("--pictures", metavar="FOLDER", help="keep a picture of where each journey ends")
 
 
 @pytest.hookimpl(wrapper=True)
@@ -54,9 +56,6 @@ def _stop(config: pytest.Config) -> None:
         shutil.rmtree(config.stash[FOLDER])
 
 
-FAILED = pytest.StashKey[bool]()
-
-
 def pytest_report_header(config: pytest.Config) -> str:
     engines = {"embedded": "SQLite, jobs in this process", "deployed": "PostgreSQL, Redis, Celery"}
     return f"backend: {config.option.backend} ({engines[config.option.backend]})"
@@ -71,6 +70,9 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, exitstatu
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Leaves out what this backend cannot run; pytest's summary counts it as deselected."""
+    for item in items:
+        if "browser" in getattr(item, "fixturenames", ()):
+            item.add_marker("browser")
     if config.option.backend == "deployed":
         return
     left_out = [item for item in items if item.get_closest_marker("deployed")]

@@ -1,8 +1,9 @@
 """Fixtures for journeys: a real browser, a tablet's screen, and no error left unseen in its console."""
 
 import os
+import re
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -81,13 +82,29 @@ def context(browser: "Browser", console: Console, live_server) -> Iterator["Brow
 
 
 @pytest.fixture
+def picture(page: "Page", request: pytest.FixtureRequest) -> Callable[[str], None]:
+    """Keeps what the page shows now, for whoever asked for pictures: `picture("after-signing")`."""
+
+    def keep(moment: str) -> None:
+        if request.config.option.pictures:
+            folder = Path(request.config.option.pictures)
+            folder.mkdir(parents=True, exist_ok=True)
+            page.screenshot(path=folder / f"{_plain(request.node.name)}-{moment}.png", full_page=True)
+
+    return keep
+
+
+@pytest.fixture
 def page(context: "BrowserContext", request: pytest.FixtureRequest) -> Iterator["Page"]:
     page = context.new_page()
     failures = request.session.testsfailed
     yield page
-    if request.session.testsfailed > failures and not page.is_closed():
-        page.screenshot(path=_picture(request), full_page=True)
+    failed, asked = request.session.testsfailed > failures, request.config.option.pictures
+    if (failed or asked) and not page.is_closed():
+        folder = request.config.stash[FOLDER] if failed else Path(asked)
+        folder.mkdir(parents=True, exist_ok=True)
+        page.screenshot(path=folder / f"{_plain(request.node.name)}.png", full_page=True)
 
 
-def _picture(request: pytest.FixtureRequest) -> Path:
-    return request.config.stash[FOLDER] / f"{request.node.name}.png"
+def _plain(name: str) -> str:
+    return re.sub(r"[^\w.-]+", "-", name.removeprefix("test_")).strip("-")
