@@ -4,6 +4,7 @@ Everything in the document is text, whole numbers, yes/no, lists and objects, so
 same wherever it is made.
 """
 
+from functools import lru_cache
 from typing import Any
 
 from opsrisk.assessment.cautions import CAUTIONS
@@ -16,7 +17,7 @@ from opsrisk.engine import VERSION
 from opsrisk.engine.decide import RULES, Outcome
 from opsrisk.engine.explain import controls, explain_rule, fired, point_lines, shown_value
 from opsrisk.engine.inputs import DECISIONS, INPUTS, Quantity
-from opsrisk.engine.margins import best_and_worst, decide_on, decision_map, flips, settles
+from opsrisk.engine.margins import best_and_worst, decide_on, decision_map, flips, settles, unstated
 from opsrisk.engine.parts import Protocol
 from opsrisk.engine.readings import Fact, values
 
@@ -67,10 +68,16 @@ def assess(situation: Situation, protocol: Protocol) -> dict[str, Any]:
         raise CannotAssess(f"cannot assess: {type(fault).__name__}: {fault}") from fault
 
 
+@lru_cache(maxsize=64)
+def protocol_digest(protocol: Protocol) -> str:
+    """The digest of the document that `protocol` was read from; worked out once for each protocol read."""
+    return digest(protocol.document)
+
+
 def _assess(situation: Situation, protocol: Protocol) -> dict[str, Any]:
     facts = facts_of(situation, protocol)
     at = values(facts, "value")
-    outcome = decide_on(protocol, at, facts)
+    outcome = decide_on(protocol, at, unstated(facts))
     best, worst = best_and_worst(protocol, facts)
     settled = best.decision == worst.decision
     rule = RULES[outcome.rule]
@@ -111,7 +118,7 @@ def _assess(situation: Situation, protocol: Protocol) -> dict[str, Any]:
         "map": _map(protocol, facts),
         **validity(situation, protocol, facts),
         "cautions": list(CAUTIONS),
-        "protocol": {"id": protocol.id, "version": protocol.version, "digest": digest(protocol.document)},
+        "protocol": {"id": protocol.id, "version": protocol.version, "digest": protocol_digest(protocol)},
         "engine": {"version": VERSION},
     }
     flags = flags_of(situation, protocol, facts, outcome)
@@ -167,7 +174,9 @@ def _assumed(fact: Fact) -> dict[str, Any]:
         "input": fact.name,
         "label": INPUTS[fact.name].label,
         "why": "too old" if fact.state == "stale" else "not known",
-        "assumed": f"{shown_value(fact.name, fact.value, unit)} {unit}".strip(),
+        "assumed": "whichever is more cautious"
+        if fact.open
+        else f"{shown_value(fact.name, fact.value, unit)} {unit}".strip(),
         "waiver": fact.waiver or None,
     }
 

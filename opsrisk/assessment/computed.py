@@ -56,7 +56,8 @@ def facts_of(situation: Situation, protocol: Protocol) -> dict[str, Fact]:
     found |= _weather(found)
     found |= _gas(situation, protocol, found["readings.depth"])
     if found["dive.cold_gear"].state == "unknown" and not _matters(protocol, found, "dive.cold_gear"):
-        found["dive.cold_gear"] = not_applicable("dive.cold_gear")
+        # Not asked, as nothing hangs on it here; but not answered either: margins still take it at its worst.
+        found["dive.cold_gear"] = replace(found["dive.cold_gear"], state="not_applicable", shown="not asked")
     # What the protocol names, and the readings that its computed inputs come from.
     read = {*inputs_read(protocol), *(name for name in protocol.inputs if name.startswith("readings."))}
     return {name: found[name] for name in INPUTS if name in read}
@@ -88,15 +89,18 @@ def expires(given: Measured, situation: Situation, valid_minutes: int) -> dateti
     return (given.at or situation.assessed_at) + timedelta(minutes=valid_minutes)
 
 
-def rounded(name: str, step: str, ends: tuple[float, float, float]) -> Fact:
-    """A computed quantity from its (value, best, worst) on a grid of `step` (SI), each rounded toward worse."""
+def rounded(name: str, step: str, ends: tuple[float, float, float], of: tuple[str, ...]) -> Fact:
+    """A computed quantity from its (value, best, worst) on a grid of `step` (SI), each rounded toward worse.
+
+    `of` names the readings that it comes from.
+    """
     item = INPUTS[name]
     assert isinstance(item, Quantity)  # noqa: S101 - computed inputs are quantities by the table
     toward: Callable[[Fraction], int] = ceil if item.worse == "higher" else floor
     grid = Fraction(step)
     on_grid = (float(toward(Fraction(end) / grid) * grid) for end in ends)
     value, best, worst = (min(max(end, item.lowest), item.highest) for end in on_grid)
-    return Fact(name, value, best, worst, "given", f"{from_si(value, item.si, item.places)} {item.si}")
+    return Fact(name, value, best, worst, "given", f"{from_si(value, item.si, item.places)} {item.si}", of=of)
 
 
 def _weather(found: Facts) -> dict[str, Fact]:
@@ -106,7 +110,7 @@ def _weather(found: Facts) -> dict[str, Fact]:
         wind_chill_c(air_c=a, wind_mps=w)
         for a, w in ((air.value, wind.value), (air.best, wind.best), (air.worst, wind.worst))
     )
-    chill = rounded("computed.wind_chill", "0.1", (value, best, worst))
+    chill = rounded("computed.wind_chill", "0.1", (value, best, worst), of=(air.name, wind.name))
     if "given" not in (air.state, wind.state):
         chill = replace(chill, state="unknown")
     warm = (_other_way("computed.heat", air), _other_way("computed.water_heat", water))
@@ -117,7 +121,7 @@ def _other_way(name: str, cold: Fact) -> Fact:
     """The reading `cold` (colder is worse) as heat (hotter is worse); unknown is the worst both ways."""
     hottest, coldest = cold.best, cold.worst
     value = hottest if cold.state != "given" else cold.value
-    return Fact(name, value, coldest, hottest, cold.state, cold.shown)
+    return Fact(name, value, coldest, hottest, cold.state, cold.shown, of=(cold.name,))
 
 
 def _gas(situation: Situation, protocol: Protocol, depth: Fact) -> dict[str, Fact]:
@@ -134,7 +138,7 @@ def _gas(situation: Situation, protocol: Protocol, depth: Fact) -> dict[str, Fac
     at_value, at_best, at_worst = (
         _gas_minutes(protocol, volume, pressure - reserve, end) for end in (depth.value, depth.best, depth.worst)
     )
-    return {name: rounded(name, "0.1", (at_value, at_best, at_worst))}
+    return {name: rounded(name, "0.1", (at_value, at_best, at_worst), of=(depth.name,))}
 
 
 def _gas_minutes(protocol: Protocol, volume_l: float, usable_bar: float, depth_m: float) -> float:

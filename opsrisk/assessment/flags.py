@@ -42,7 +42,7 @@ def _from_engine(
     )
     if wanted and not facts["vehicle.owned"].value:
         yield "vehicle_unavailable", "No vehicle in the team's kit that could go first"
-    if facts["task.gain"].value == NOBODY:
+    if facts["task.gain"].value == NOBODY and not facts["task.gain"].open:
         yield "no_gain", "Nobody to save: nothing is gained by hurrying"
     window = survival_window(situation, protocol, facts["readings.water_temperature"])
     if window and situation.assessed_at > window.closes:

@@ -34,6 +34,11 @@ class Limit:
     unit: str
     compare: Callable[[Any, Any], Any]
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The inputs that are compared: one, or two where the other side is an input too."""
+        return (self.input, self.value) if isinstance(self.value, str) else (self.input,)
+
 
 @dataclass(frozen=True)
 class AllOf:

@@ -10,11 +10,11 @@ from itertools import pairwise, product
 from math import inf, nextafter
 
 from opsrisk.engine.algebra import NUMBERS
-from opsrisk.engine.conditions import limits
 from opsrisk.engine.decide import Outcome, decide
 from opsrisk.engine.inputs import INPUTS, Configuration, Quantity
 from opsrisk.engine.parts import Protocol
 from opsrisk.engine.readings import Fact, Value, values
+from opsrisk.engine.remainder import remainder
 
 Facts = Mapping[str, Fact]
 
@@ -41,64 +41,74 @@ class DecisionMap:
     cells: tuple[tuple[int, ...], ...]
 
 
-def decide_on(protocol: Protocol, at: Mapping[str, Value], facts: Facts, *, cautious: bool = True) -> Outcome:
-    """The decision at one end, over every value of a configuration that nobody stated.
+Choices = Mapping[str, tuple[int, ...]]
 
-    The most cautious of them, or with `cautious` false the least cautious.
-    """
-    open_names = [name for name, fact in facts.items() if fact.open]
-    if not open_names:
+
+def unstated(facts: Facts) -> dict[str, tuple[int, ...]]:
+    """Configurations that nobody stated: each value must be considered."""
+    return {name: fact.open for name, fact in facts.items() if fact.open}
+
+
+def undecided(facts: Facts) -> dict[str, tuple[int, ...]]:
+    """Those, and configurations that hang on a reading whose bounds allow both values (is this still a rescue?)."""
+    torn = {
+        name: tuple(sorted({int(fact.best), int(fact.worst)}))
+        for name, fact in facts.items()
+        if isinstance(INPUTS[name], Configuration) and fact.best != fact.worst
+    }
+    return torn | unstated(facts)
+
+
+def decide_on(protocol: Protocol, at: Mapping[str, Value], choices: Choices, *, cautious: bool = True) -> Outcome:
+    """The most cautious decision over all `choices`, or with `cautious` false the least cautious."""
+    if not choices:
         return decide(protocol, at, NUMBERS)
-    choices = product(*(facts[name].open for name in open_names))
-    outcomes = [decide(protocol, {**at, **dict(zip(open_names, choice, strict=True))}, NUMBERS) for choice in choices]
+    outcomes = [
+        decide(protocol, {**at, **dict(zip(choices, chosen, strict=True))}, NUMBERS)
+        for chosen in product(*choices.values())
+    ]
     pick = max if cautious else min
     return pick(outcomes, key=lambda outcome: (outcome.decision, outcome.score))
 
 
 def best_and_worst(protocol: Protocol, facts: Facts) -> tuple[Outcome, Outcome]:
-    """Both ends of all bounds. A proven protocol is monotone, so no other corner lies outside them.
-
-    That is proven within each configuration only: where the bounds leave one open (the survival window may or
-    may not have closed) both of its values are tried at both ends.
-    """
-    facts = {name: _opened(fact) for name, fact in facts.items()}
-    best = decide_on(protocol, values(facts, "best"), facts, cautious=False)
-    return best, decide_on(protocol, values(facts, "worst"), facts)
-
-
-def _opened(fact: Fact) -> Fact:
-    """A configuration that its bounds leave open, with both values to consider."""
-    if fact.best == fact.worst or fact.open or not isinstance(INPUTS[fact.name], Configuration):
-        return fact
-    return replace(fact, open=(int(fact.best), int(fact.worst)))
+    """Both ends of all bounds. A proven protocol is monotone, so no other corner lies outside them."""
+    choices = undecided(facts)
+    best = decide_on(protocol, values(facts, "best"), choices, cautious=False)
+    return best, decide_on(protocol, values(facts, "worst"), choices)
 
 
 def settles(protocol: Protocol, facts: Facts) -> str | None:
-    """The one reading whose better measurement moves the ends of the decision furthest together."""
-    at_best, at_worst = values(facts, "best"), values(facts, "worst")
-    best, worst = (decide_on(protocol, at, facts).decision for at in (at_best, at_worst))
+    """The one reading that, known exactly as taken, moves the ends of the decision furthest together."""
+    best, worst = (outcome.decision for outcome in best_and_worst(protocol, facts))
     closest: tuple[int, str | None] = (0, None)
     for name, fact in facts.items():
-        if fact.best == fact.worst:
+        if fact.best == fact.worst or fact.of:
             continue
-        eased = decide_on(protocol, {**at_worst, name: fact.best}, facts).decision
-        worsened = decide_on(protocol, {**at_best, name: fact.worst}, facts).decision
-        moved = (worst - eased) + (worsened - best)
-        if moved > closest[0]:
+        known = {
+            each: replace(other, best=other.value, worst=other.value, open=())
+            for each, other in facts.items()
+            if each == name or name in other.of
+        }
+        lower, upper = (outcome.decision for outcome in best_and_worst(protocol, {**facts, **known}))
+        if (moved := (worst - upper) + (lower - best)) > closest[0]:
             closest = (moved, name)
     return closest[1]
 
 
 def flips(protocol: Protocol, facts: Facts, decision: int) -> Iterator[Flip]:
     """For each input that applies, the nearest value each way at which the decision changes."""
-    at = values(facts, "value")
+    at, choices = values(facts, "value"), unstated(facts)
     for name, fact in facts.items():
         # A position or a yes/no has one step only, and its rule says it; margins are for what is measured or graded.
         if fact.state == "not_applicable" or isinstance(INPUTS[name], Configuration) or _is_yes_or_no(name):
             continue
+        switches = {each: by for each, other in facts.items() if (by := other.switch) and by.reading == name}
+        left = remainder(protocol, at, {name, *choices, *switches})
         for direction in ("worse", "better"):
             for value, beyond, tried in _candidates(protocol, facts, name, direction):
-                found = decide_on(protocol, {**at, name: tried}, facts).decision
+                turned = {each: switch.side(tried) for each, switch in switches.items()}
+                found = decide_on(left, {**at, name: tried, **turned}, choices).decision
                 if found != decision:
                     yield Flip(name, direction, value, beyond, found)
                     break
@@ -122,18 +132,15 @@ def _candidates(protocol: Protocol, facts: Facts, name: str, direction: str) -> 
     for threshold in sorted(thresholds(protocol, facts, name), reverse=not upward):
         if (threshold > now) if upward else (threshold < now):
             yield threshold, False, threshold
-        if threshold == now or ((threshold > now) == upward and threshold != end):
+        if threshold != end and (threshold == now or (threshold > now) == upward):
             yield threshold, True, nextafter(threshold, inf if upward else -inf)
 
 
 def thresholds(protocol: Protocol, facts: Facts, name: str) -> set[float]:
     """Where `name` can change anything: the protocol's numbers, and readings that it is compared with."""
     found = set(protocol.thresholds.get(name, ()))
-    for item in (*protocol.rules, *protocol.combinations, *protocol.controls):
-        for limit in limits(item.when):
-            if isinstance(limit.value, str) and name in (limit.input, limit.value):
-                other = limit.value if limit.input == name else limit.input
-                found.add(float(facts[other].value))
+    found |= {float(facts[other].value) for other in protocol.compared.get(name, ())}
+    found |= {fact.switch.at for fact in facts.values() if fact.switch and fact.switch.reading == name}
     rule = protocol.inputs[name]
     return {threshold for threshold in found if rule.lowest <= threshold <= rule.highest}
 
@@ -143,15 +150,15 @@ def decision_map(protocol: Protocol, facts: Facts, x: str, y: str) -> DecisionMa
 
     Edges where nothing changes are left out, so a simple protocol draws few rectangles.
     """
-    at = values(facts, "value")
+    at, choices = values(facts, "value"), unstated(facts)
+    left = remainder(protocol, at, {x, y, *choices})
     x_edges, y_edges = (_edges(protocol, facts, name) for name in (x, y))
     rows = []
-    for low, high in pairwise(y_edges):
-        row = []
-        for left, right in pairwise(x_edges):
-            here = {**at, x: (left + right) / 2, y: (low + high) / 2}
-            row.append(decide_on(protocol, here, facts).decision)
-        rows.append(tuple(row))
+    for below, above in pairwise(y_edges):
+        along = {**at, y: (below + above) / 2}
+        row = remainder(left, along, {x, *choices})
+        middles = ((before + after) / 2 for before, after in pairwise(x_edges))
+        rows.append(tuple(decide_on(row, {**along, x: middle}, choices).decision for middle in middles))
     keep_y = [0, *(j for j in range(1, len(rows)) if rows[j] != rows[j - 1])]
     columns = list(zip(*rows, strict=True))
     keep_x = [0, *(i for i in range(1, len(columns)) if columns[i] != columns[i - 1])]

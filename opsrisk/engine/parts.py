@@ -90,7 +90,7 @@ class Rule:
     serves: str = ""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)  # one document read is one object, so that what follows from it can be kept
 class Protocol:
     id: str
     version: str
@@ -123,14 +123,25 @@ class Protocol:
         return tuple(control for control in self.controls if control.serves == "divers")
 
     @cached_property
+    def reads(self) -> dict[str, frozenset[str]]:
+        """The inputs that each rule, combination, control and note looks at, by its id."""
+        items = (*self.rules, *self.combinations, *self.controls, *self.notes)
+        return {item.id: frozenset(name for limit in limits(item.when) for name in limit.names) for item in items}
+
+    @cached_property
+    def compared(self) -> dict[str, frozenset[str]]:
+        """For each input that a rule, combination or control compares with other inputs: which ones."""
+        found: dict[str, set[str]] = {}
+        for item in (*self.rules, *self.combinations, *self.controls):
+            for limit in limits(item.when):
+                for name in limit.names:
+                    found.setdefault(name, set()).update(set(limit.names) - {name})
+        return {name: frozenset(others) for name, others in found.items()}
+
+    @cached_property
     def inputs_named(self) -> frozenset[str]:
         """Every input that a factor, rule, control or note reads."""
-        conditions = [item.when for item in (*self.rules, *self.combinations, *self.controls, *self.notes)]
-        named = {limit.input for condition in conditions for limit in limits(condition)}
-        others = {
-            limit.value for condition in conditions for limit in limits(condition) if isinstance(limit.value, str)
-        }
-        return frozenset(named | others | {factor.input for factor in self.factors})
+        return frozenset(factor.input for factor in self.factors).union(*self.reads.values())
 
     @cached_property
     def thresholds(self) -> dict[str, tuple[float, ...]]:

@@ -17,11 +17,25 @@ ENDS = ("value", "best", "worst")
 
 
 @dataclass(frozen=True)
+class Switch:
+    """A configuration that a reading decides: `upto` at or below the threshold `at`, `beyond` above it."""
+
+    reading: str
+    at: float
+    upto: int
+    beyond: int
+
+    def side(self, value: Value) -> int:
+        return self.upto if value <= self.at else self.beyond
+
+
+@dataclass(frozen=True)
 class Fact:
     """One input as the situation shows it.
 
     `state` is given, unknown, stale or not_applicable. `shown` is what a person reads: '0.8 kn'.
     For a configuration nobody stated, `open` lists the values that must all be considered.
+    `of` names the readings that a computed fact comes from: measuring those better is what settles it.
     """
 
     name: str
@@ -32,6 +46,8 @@ class Fact:
     shown: str
     waiver: str = ""
     open: tuple[int, ...] = ()
+    of: tuple[str, ...] = ()
+    switch: Switch | None = None
 
 
 def values(facts: Mapping[str, Fact], end: str) -> dict[str, Value]:
@@ -67,10 +83,14 @@ def given_quantity(item: Quantity, taken: Taken, rule: InputRule | None) -> Fact
 
 
 def unknown_quantity(item: Quantity, rule: InputRule | None, state: str, shown: str) -> Fact:
-    """A quantity that nobody knows: the worst value of the protocol's domain, or what a waiver says instead."""
+    """A quantity that nobody knows: the worst value of the protocol's domain, or what a waiver says instead.
+
+    A waiver is for what nobody has measured yet; a reading that has become too old is its worst (ice that was
+    measured thin this morning must not come out thicker than it was).
+    """
     least, most = (rule.lowest, rule.highest) if rule else (item.lowest, item.highest)
     best, worst = (least, most) if item.worse == "higher" else (most, least)
-    if rule and rule.assumed is not None:
+    if rule and rule.assumed is not None and state == "unknown":
         return Fact(item.name, rule.assumed, best, rule.assumed, state, shown, waiver=rule.waiver or "")
     return Fact(item.name, worst, best, worst, state, shown)
 
