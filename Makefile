@@ -50,6 +50,9 @@ bench: $(TO_RUN) ## how fast it is on this machine
 screenshots: system $(TO_TEST) $(VENDOR) ## pictures of where each journey ends, into var/screenshots
 	@$(PYTHON) -m pytest -m browser --pictures=$(DATA)/screenshots
 
+docs: $(TO_RUN) ## documents that are made from the program
+	@$(PYTHON) manage.py list_sources >docs/sources.md
+
 lock: $(VENV) ## newest versions that fit into the lock files; run the tests afterwards
 	$(UV) pip compile $(LOCK) --upgrade requirements.in -o requirements.lock
 	$(UV) pip compile $(LOCK) --upgrade -c requirements.lock requirements-test.in -o requirements-test.lock
