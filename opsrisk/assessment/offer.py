@@ -4,60 +4,72 @@ A measured reading always wins: the proposal says how it was had, and the person
 """
 
 from collections.abc import Callable, Mapping
-from datetime import datetime, timedelta
+from datetime import datetime
+from fractions import Fraction
+from math import ceil, floor
 from typing import Any
 
 from opsrisk.physics.station import Station
-from opsrisk.physics.tides import crossing, direction_deg, events, velocity_mps
-from opsrisk.reference.units import from_si, to_si
+from opsrisk.physics.window import Window, current_now, windows
+from opsrisk.reference.units import decimal_string, from_si, to_si
 
-SLACK_KN = "0.5"  # agency's choice: below it the baseline protocol adds no points for current
-LOOK_AHEAD_HOURS = 14.0  # longer than half a day's tide, so that the next slack is always in it
+SLACK_KN = "0.5"  # agency's choice: the stretch of the baseline in which current adds few points
+AHEAD_HOURS = 14.0  # longer than half a day's tide, so that a next window is always in it
 
 Json = Mapping[str, Any]
 
 
-def offer(name: str, site: Json, station: Json | None, units: str, now: datetime) -> dict[str, Any] | None:
+def offer(name: str, site: Json, station: Json | None, now: datetime) -> dict[str, Any] | None:
     """A forecast of reading `name` for `site` at `now`, or None where nothing is known to make one from.
 
-    `station` is the packed document of the site's current station. The answer holds `value` and `unit` as
-    they would be typed, `words` to read, and `window` where the current is slack.
+    `station` is the packed document of the site's current station. The answer holds `value`, `low`, `high`
+    and `unit` as they would be typed, `words` to read, and `window` while the current is slack.
     """
-    return _OFFERS[name](site, station, units, now)
+    make = _OFFERS.get(name)
+    return make(site, station, now) if make else None
 
 
-def _current(site: Json, station: Json | None, units: str, now: datetime) -> dict[str, Any] | None:
+def _current(site: Json, station: Json | None, now: datetime) -> dict[str, Any] | None:
     if station is None:
         return None
     known = Station.from_document(station)
-    velocity = velocity_mps(known, now)
-    speed = from_si(abs(velocity), "kn", 1)
-    toward = f"{round(direction_deg(known, velocity)) % 360:03d}"
-    turns = [event for event in events(known, start=now, hours=LOOK_AHEAD_HOURS) if event.at > now]
-    following = "; ".join(_turn(event.kind, event.velocity_mps, event.at, now) for event in turns[:2])
-    words = f"{known.name}, predicted for now: {speed} kn toward {toward}°. Then {following}. Measure it if you can."
-    window = _slack_until(known, now)
-    answer = {"words": words, "value": speed, "unit": "kn"}
-    return answer | ({"window": {"ends": window.isoformat(timespec="minutes"), "source": known.name}} if window else {})
+    found = current_now(known, now)
+    speed = from_si(found.speed_mps, "kn", 1)
+    low, high = _outward(found.low_mps, floor), _outward(found.high_mps, ceil)
+    slack = windows(known, limit_mps=to_si(SLACK_KN, "kn"), start=now, hours=AHEAD_HOURS)
+    words = (
+        f"{known.name}, predicted for now: {speed} kn ({low} to {high}), {found.stream} toward "
+        f"{round(found.direction_deg) % 360:03d}°. {_next(slack, now)} No wind, no river in it: measure it if you can."
+    )
+    answer = {"words": words, "value": speed, "low": low, "high": high, "unit": "kn"}
+    return answer | _window(slack, known.name, now)
 
 
-def _turn(kind: str, velocity: float, at: datetime, now: datetime) -> str:
-    clock = at.astimezone(now.tzinfo).strftime("%H:%M")
-    return f"slack {clock}" if kind == "slack" else f"{kind} of {from_si(abs(velocity), 'kn', 1)} kn {clock}"
+def _outward(speed_mps: float, toward: Callable[[Fraction], int]) -> str:
+    """A bound in tenths of a knot, rounded away from the value."""
+    tenths = toward(Fraction(speed_mps) * 10 / Fraction(1852, 3600))
+    return decimal_string(Fraction(tenths, 10), 1)
 
 
-def _slack_until(station: Station, now: datetime) -> datetime | None:
-    """When the predicted speed next passes the slack limit upwards; None if it is over it already."""
-    limit = to_si(SLACK_KN, "kn")
-    if abs(velocity_mps(station, now)) >= limit:
-        return None
-    left = now
-    for event in events(station, start=now, hours=LOOK_AHEAD_HOURS):
-        if abs(event.velocity_mps) >= limit:
-            level = limit if event.velocity_mps > 0 else -limit
-            return crossing(station, level, left, event.at).astimezone(now.tzinfo)
-        left = event.at
-    return now + timedelta(hours=LOOK_AHEAD_HOURS)
+def _clock(at: datetime, now: datetime) -> str:
+    return at.astimezone(now.tzinfo).strftime("%H:%M")
 
 
-_OFFERS: dict[str, Callable[[Json, Json | None, str, datetime], dict[str, Any] | None]] = {"current": _current}
+def _next(slack: tuple[Window, ...], now: datetime) -> str:
+    usable = [window for window in slack if window.usable_min > 0 and window.usable_ends > now]
+    if not usable:
+        return f"No usable slack of {SLACK_KN} kn within {AHEAD_HOURS:.0f} hours."
+    first = usable[0]
+    return f"Usable slack under {SLACK_KN} kn: {_clock(first.usable_starts, now)} to {_clock(first.usable_ends, now)}."
+
+
+def _window(slack: tuple[Window, ...], source: str, now: datetime) -> dict[str, Any]:
+    """The slack that holds now, if it does: its usable end is when the decision has to be looked at again."""
+    for window in slack:
+        if window.usable_starts <= now < window.usable_ends:
+            ends = window.usable_ends.astimezone(now.tzinfo).isoformat(timespec="minutes")
+            return {"window": {"ends": ends, "source": source}}
+    return {}
+
+
+_OFFERS: dict[str, Callable[[Json, Json | None, datetime], dict[str, Any] | None]] = {"current": _current}

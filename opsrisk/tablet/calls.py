@@ -38,11 +38,8 @@ def _assess(given: Json) -> Json:
 
 
 def _offer(given: Json) -> Json:
-    return {
-        "offer": offer(
-            given["name"], given["site"], given["station"], given["units"], datetime.fromisoformat(given["now"])
-        )
-    }
+    now = datetime.fromisoformat(given["now"])
+    return {"offer": offer(given["name"], given["site"], given["station"], now)}
 
 
 def _sheet(given: Json) -> Json:

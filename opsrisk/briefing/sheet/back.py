@@ -135,7 +135,7 @@ def _margins(given: Given) -> Block:
 
 def _free_texts(given: Given) -> Iterable[Block]:
     for name, text in given.brief.items():
-        if one_line(text) and name not in ON_PAGE_ONE:
+        if isinstance(text, str) and one_line(text) and name not in ON_PAGE_ONE:
             yield Block(f"text-{name}", FREE_TEXTS.get(name, plain(name)), tuple(
                 Row(value=one_line(part)) for part in str(text).splitlines() if part.strip()
             ), "prose")  # fmt: skip
@@ -150,8 +150,14 @@ def _brief_back(given: Given) -> Block:
         for e in given.part("positions").values()
         if isinstance(e, Mapping) and e.get("person")
     }
-    rows = [_cells(name, briefed.get(who, ""), "", "") for who, name in people.items()]
-    head = ("Own task, limit and abort signal said back by", "Signed on the tablet", "Heard by", "Time")
+    heard = {str(one.get("person")): one for one in given.brief.get("read_backs") or () if isinstance(one, Mapping)}
+    rows = []
+    for who, name in people.items():
+        said = heard.get(who, {})
+        words = f"{name}: {', '.join(said['repeated'])}" if said.get("repeated") else name
+        when = given.clock.short(said["at"]) if said.get("at") else ""
+        rows.append(_cells(words, briefed.get(who, ""), given.person(said.get("heard_by")), when))
+    head = ("Own task, limit and recall signal said back by", "Signed on the tablet", "Heard by", "Time")
     return Block("brief-back", "Brief-back", tuple(rows), "table", head=head)
 
 

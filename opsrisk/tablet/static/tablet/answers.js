@@ -50,7 +50,7 @@ export function inWords(question, answer) {
     case "quantity":
       return `${answer.value} ${answer.unit}`;
     case "ago":
-      return `${answer.value} ${answer.unit} before it was asked: ${dayAndClock(answer.at)}`;
+      return `${dayAndClock(answer.at)} (given as ${answer.value} ${answer.unit} ago)`;
     case "place":
       return [siteOf(answer.site)?.name ?? "Somewhere else", answer.place].filter(Boolean).join(", ");
     case "position":

@@ -6,10 +6,10 @@ import { showChoose } from "./choose.js";
 import { showContents } from "./contents.js";
 import { app } from "./context.js";
 import { showDecision } from "./decision.js";
-import { h } from "./dom.js";
+import { button, h } from "./dom.js";
 import { showEmergency } from "./emergency.js";
 import * as engine from "./engine.js";
-import { link, saySent, sayKept, show } from "./frame.js";
+import { link, notice, saySent, sayKept, show } from "./frame.js";
 import { showHome } from "./home.js";
 import { showJudgement } from "./judgement.js";
 import * as keeper from "./keeper.js";
@@ -68,7 +68,21 @@ async function tellSent() {
   const state = outbox.isSending() ? "Sending" : mine ? "On device" : "Received";
   const words = [mine ? `${state}: ${mine} not sent` : "Nothing waits to be sent", others ? `${others} of another person, locked` : ""];
   saySent(words.filter(Boolean).join("; "), state);
-  if (location.hash === "" || location.hash === "#/") void showHome();
+  if (location.hash === "" || location.hash === "#/") void showHome({ quiet: true });
+}
+
+/** Says how the work is kept; a failure stands above everything until it is mended. @param {{state: string, words: string}} kept */
+function tellKept({ state, words }) {
+  sayKept({ state, words: state === "saved" ? `${words} ${clock(new Date())}` : words });
+  const failed = state === "failed";
+  if (failed) notice(h("p", { role: "alert", id: "not-saved" }, words, " ", button("Save again", () => void keeper.flush(), { class: "control plain" })));
+  else if (document.getElementById("not-saved")) notice(null);
+}
+
+/** No page fails in silence. @param {Error} error */
+function fault(error) {
+  console.error(error);
+  show({ title: "This page could not be shown", body: [h("p", { role: "alert" }, `${error.message}. Your answers are kept. Go back to the start and continue from there.`), link("#/", "To the start", "big")] });
 }
 
 async function loadSettings() {
@@ -123,8 +137,8 @@ async function work(who) {
   engine.start().then(
     () => (app.engine = "ready"),
     () => (app.engine = "missing"),
-  );
-  window.addEventListener("hashchange", () => void route());
+  ).then(() => tellSent());
+  window.addEventListener("hashchange", () => void route().catch(fault));
   outbox.onChange(() => void tellSent());
   await route();
   outbox.watch();
@@ -132,7 +146,7 @@ async function work(who) {
 }
 
 async function begin() {
-  keeper.onSave(({ state, words }) => sayKept({ state, words: state === "saved" ? `${words} ${clock(new Date())}` : words }));
+  keeper.onSave(tellKept);
   await Promise.all([loadSettings(), loadQuestions()]);
   void register();
   const who = await meet();

@@ -15,7 +15,7 @@ import { verdict } from "./shapes.js";
 /** How long the decision holds, counted down; says so when it has run out. @param {any} decision @param {() => void} again */
 export function validity(decision, again) {
   const words = h("p", { class: "critical", id: "validity" });
-  const act = button("Work it out again", again, { class: "control big" });
+  const act = button("Work it out again", again, { class: "control plain" });
   const box = h("section", { class: "part validity", role: "timer" }, h("h2", {}, "Until when"), words, h("p", {}, `Reason: ${decision.valid_because}`), act);
   const tell = () => {
     const left = minutesLeft(decision);

@@ -77,7 +77,7 @@ export function numberField(question, draft, { touch, next, habit, extra }) {
     hidden: true,
     kind: "chips",
     tiles: question.units.map((/** @type {any} */ one) =>
-      tile({ name: `${id}-u`, value: one.unit, label: one.name, checked: one.unit === state.unit, kind: "chip" }),
+      tile({ name: `${id}-u`, value: one.unit, label: one.name.length > 8 ? one.unit : one.name, checked: one.unit === state.unit, kind: "chip" }),
     ),
     changed: () => {
       change({ unit: chosen(units, `${id}-u`), confirmed: "", window: null });
@@ -87,9 +87,10 @@ export function numberField(question, draft, { touch, next, habit, extra }) {
 
   const more = extra?.(state);
   const below = question.units.some((/** @type {any} */ one) => Number(one.possible[0]) < 0);
-  const left = h("div", { class: "entry" }, question.hint && h("p", { class: "hint" }, question.hint),
-    h("div", { class: "number", id }, field, suffix), question.units.length > 1 && units, confirmBox, more?.elements ?? []);
-  const element = h("div", { class: "number-field" }, left, keypad(field, notKnown, { below }));
+  const entry = h("div", { class: "entry" }, question.hint && h("p", { class: "hint" }, question.hint),
+    h("div", { class: "number", id }, field, suffix), question.units.length > 1 && units, confirmBox);
+  const aside = h("div", { class: "aside-answers" }, more?.elements ?? []);
+  const element = h("div", { class: "number-field" }, entry, keypad(field, notKnown, { below }), aside);
 
   function confirm(/** @type {any} */ unit, /** @type {string} */ value) {
     const yes = () => {

@@ -31,7 +31,7 @@ function asides(question, draft, touch) {
 
     const how = group({
       id: `${id}-how`,
-      legend: "How was it had?",
+      legend: "How do you know?",
       kind: "chips",
       tiles: HOW.map(([value, label]) => tile({ name: `${id}-h`, value, label, checked: value === state.how, kind: "chip" })),
       changed: () => touch(Object.assign(state, { how: chosen(how, `${id}-h`) })),
@@ -112,7 +112,7 @@ export function readingField(question, draft, page) {
   const field = numberField(question, draft, { ...page, extra: (state) => (aside = make(state)) });
   if (question.offer && page.offer) {
     const box = h("div", { role: "status" });
-    field.element.querySelector(".entry")?.append(box);
+    field.element.querySelector(".aside-answers")?.prepend(box);
     page.offer(question.offer).then((offer) => {
       if (!offer) return;
       box.replaceChildren(

@@ -6,7 +6,8 @@ const place = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document
 
 /**
  * @typedef {{label: string, act: () => void, note?: string}} Act
- * @typedef {{title: string, over?: string, body: any[], next?: Act, back?: string, more?: any[], wide?: boolean}} Page
+ * @typedef {{title: string, over?: string, body: any[], next?: Act, back?: string, more?: any[], wide?: boolean, quiet?: boolean}} Page
+ *   quiet: the same page with newer content, so the focus and the place on it stay
  */
 
 /** A link that looks and measures like a control. @param {string} href @param {any} label @param {string} [kind] */
@@ -20,7 +21,7 @@ function heading(page) {
 /** Replaces the page and puts the focus on its heading. @param {Page} page */
 export function show(page) {
   const main = place("page");
-  main.replaceChildren(heading(page), h("div", { id: "errors" }), ...page.body);
+  main.replaceChildren(heading(page), h("div", { id: "errors" }), ...page.body.flat(Infinity).filter(Boolean));
   main.className = page.wide ? "page wide" : "page";
   place("steps").replaceChildren(
     page.back !== undefined ? link(page.back, "Back", "step back") : h("span", { class: "step empty" }),
@@ -28,6 +29,7 @@ export function show(page) {
     page.next ? button(page.next.label, page.next.act, { class: "control step next", id: "next" }) : "",
   );
   document.title = `${page.title} · OpsRisk`;
+  if (page.quiet) return;
   main.scrollTop = 0;
   window.scrollTo(0, 0);
   /** @type {HTMLElement} */ (main.querySelector("h1")).focus({ preventScroll: true });

@@ -1,6 +1,6 @@
 /** Where work starts and is found again: drafts, finished records and what became of them. */
 
-import { app } from "./context.js";
+import { app, DECISION_WORDS } from "./context.js";
 import { newDraft } from "./draft.js";
 import { button, h } from "./dom.js";
 import { link, show } from "./frame.js";
@@ -55,9 +55,20 @@ function sentRow(entry) {
     h("h3", {}, entry.title),
     verdict(entry.decision),
     h("p", { class: "state" }, `${entry.state}${when}`),
+    serverSays(entry.receipt),
     entry.reason && h("p", { class: "error" }, `Refused by the server: ${entry.reason}`),
-    h("div", { class: "pair" }, link(`#/d/${entry.id}/sheet`, "Sheet"), entry.reason && button("Try again", () => outbox.retry(entry.id).then(showHome), { class: "control plain" })),
+    h("div", { class: "pair" }, link(`#/d/${entry.id}/sheet`, "Sheet"), entry.reason && button("Try again", () => outbox.retry(entry.id), { class: "control plain" })),
   );
+}
+
+/** What the server found when it decided again. @param {any} receipt or null */
+export function serverSays(receipt) {
+  if (!receipt) return null;
+  const differs = receipt.differs && `The server decides differently: ${DECISION_WORDS[receipt.server_decision]}. Tell the supervisor and the chief.`;
+  const rival = receipt.rival && "Another tablet had already sent a newer revision of this operation. Both are kept.";
+  const warnings = (receipt.warnings ?? []).map((/** @type {any} */ one) => one.text ?? String(one));
+  const words = [differs, rival, ...warnings].filter(Boolean);
+  return words.length ? h("ul", { class: "notice" }, words.map((one) => h("li", {}, one))) : null;
 }
 
 /** Throws away what was set aside more than thirty days ago. @param {any[]} drafts */
@@ -84,7 +95,8 @@ async function readiness() {
     h("div", { class: "pair" }, link("#/lock", locked ? "Lock or sign out" : "Set the lock, or sign out"), link("#/theme", app.theme === "day" ? "Night colours" : "Day colours")));
 }
 
-export async function showHome() {
+/** @param {{quiet?: boolean}} [how] */
+export async function showHome({ quiet = false } = {}) {
   app.draft = null;
   const drafts = await tidy(await keeper.drafts());
   const entries = await outbox.entries();
@@ -95,11 +107,12 @@ export async function showHome() {
     title: app.agency.name,
     over: `${app.person.name}${app.signedOut ? " · signed out of the server" : ""}`,
     wide: true,
+    quiet,
     body: [
       app.signedOut && h("p", { class: "notice" }, "You are signed out of the server. Everything works here; to send, ", h("a", { class: "control plain", href: "/accounts/login/?next=/tablet/" }, "sign in")),
       button("New assessment", begin, { class: "control big start", id: "new" }),
       open.length > 0 && h("section", {}, h("h2", {}, "In hand"), h("ul", { class: "works" }, open.map(draftRow))),
-      entries.length > 0 && h("section", {}, h("h2", {}, "Finished"), held && h("p", {}, `Waiting: ${held}.`), button("Send now", () => outbox.send(), { class: "control plain" }), h("ul", { class: "works" }, entries.toReversed().map(sentRow))),
+      entries.length > 0 && h("section", {}, h("h2", {}, "Finished"), held && h("p", {}, `Waiting: ${held}.`), entries.some((entry) => entry.state !== "Received") && button("Send now", () => outbox.send(), { class: "control plain" }), h("ul", { class: "works" }, entries.toReversed().map(sentRow))),
       aside.length > 0 && h("section", {}, h("h2", {}, "Set aside"), h("ul", { class: "works" }, aside.map(draftRow))),
       await readiness(),
       h("section", { class: "cautions" }, h("h2", {}, "Cautions"), h("ul", {}, app.cautions.map((one) => h("li", {}, one)))),

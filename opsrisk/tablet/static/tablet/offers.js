@@ -13,7 +13,7 @@ export async function offer(name) {
   if (!site) return null;
   const station = site.station ? (app.kit.stations[site.station] ?? null) : null;
   try {
-    const given = { name, now: isoLocal(new Date()), site, station, units: app.agency.units };
+    const given = { name, now: isoLocal(new Date()), site, station };
     return (await onDevice("offer", given)).offer;
   } catch {
     return null; // no proposal: the person measures, as they would without this page

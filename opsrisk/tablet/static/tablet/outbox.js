@@ -89,7 +89,7 @@ async function post(entry, csrf) {
     await note(entry, { state: "On device" });
     throw new SignedOut("sign in to send");
   }
-  if (response.status >= 500 || [408, 409, 429].includes(response.status)) {
+  if (response.status >= 500 || [404, 408, 409, 429].includes(response.status)) {
     await note(entry, { state: "On device" });
     throw new NoServer(`the server answered ${response.status}`);
   }

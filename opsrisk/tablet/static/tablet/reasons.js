@@ -41,11 +41,13 @@ export function why(decision) {
     ["Triggers", decision.triggers],
     ["The vehicle cannot do it", decision.vehicle ?? []],
   ].filter(([, fired]) => fired.length);
+  const said = new Set(groups.flatMap(([, fired]) => fired.map((/** @type {any} */ one) => one.text)));
+  const flags = (decision.flag_words ?? []).filter((/** @type {any} */ flag) => !said.has(flag.text));
   return section("Why", [
     h("p", { class: "rule" }, h("strong", {}, "The rule that decided: "), decision.rule.text),
     ...groups.map(([title, fired]) => [h("h3", {}, title), firedList(fired)]),
     groups.length === 0 && h("p", {}, "No configured limit exceeded."),
-    decision.flag_words?.length > 0 && [h("h3", {}, "Also worth saying"), h("ul", {}, decision.flag_words.map((/** @type {any} */ flag) => h("li", {}, flag.text)))],
+    flags.length > 0 && [h("h3", {}, "Also worth saying"), h("ul", {}, flags.map((/** @type {any} */ flag) => h("li", {}, flag.text)))],
   ]);
 }
 

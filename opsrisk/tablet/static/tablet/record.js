@@ -19,8 +19,7 @@ export function buildRecord({ draft, situation, device, now }) {
       at: draft.ticks[control.id] ?? null,
     })),
     chosen: draft.chosen,
-    brief: draft.brief,
-    read_backs: draft.readBacks,
+    brief: { ...draft.brief, read_backs: draft.readBacks },
     made_at: now,
     device,
   };

@@ -5,6 +5,7 @@ import { revise } from "./draft.js";
 import { button, h } from "./dom.js";
 import { onDevice } from "./engine.js";
 import { link, show } from "./frame.js";
+import { serverSays } from "./home.js";
 import * as keeper from "./keeper.js";
 import { decisionMap } from "./map.js";
 import * as outbox from "./outbox.js";
@@ -86,7 +87,8 @@ function fate(entry) {
   if (entry.reason) {
     return h("section", { class: "cannot" }, h("h2", {}, "The server refused this record"), h("p", {}, entry.reason), h("p", {}, "It stays on this device."), button("Try again", () => outbox.retry(entry.id), { class: "control big" }));
   }
-  return h("p", { class: "notice", role: "status" }, entry.state === "Received" ? stateOf(entry) : `${entry.state}. It is sent as soon as there is a network.`);
+  const words = entry.state === "Received" ? stateOf(entry) : `${entry.state}. It is sent as soon as there is a network.`;
+  return [h("p", { class: "notice", role: "status" }, words), serverSays(entry.receipt)];
 }
 
 async function nextRevision() {

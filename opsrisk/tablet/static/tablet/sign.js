@@ -75,29 +75,37 @@ function startsWith(draft) {
   return { meaning: missing, person: missing === "decided" ? decider() : missing === "overrode" ? draft.chosen.second_person : "" };
 }
 
-/** Who, as what, and the code. @param {any} draft */
+/** Who may sign as this. @param {string} meaning @param {any} draft */
+function signers(meaning, draft) {
+  const may = { decided: (/** @type {any} */ one) => one.may.includes("decide"), overrode: (/** @type {any} */ one) => one.id === draft.chosen.second_person };
+  return app.kit.roster.filter(may[meaning] ?? (() => true));
+}
+
+/** As what, who, and the code. @param {any} draft */
 function form(draft) {
   const start = startsWith(draft);
-  const who = group({
-    id: "signer",
-    legend: "Who signs?",
-    tiles: app.kit.roster.map((/** @type {any} */ one) => tile({ name: "who", value: one.id, label: one.name, checked: one.id === start.person })),
-    changed: () => {},
-  });
   const meanings = Object.entries(MEANINGS).filter(([name]) => name !== "overrode" || draft.chosen.second_person);
   const as = group({
     id: "meaning",
-    legend: "As what?",
+    legend: "Sign as",
     kind: "chips",
     tiles: meanings.map(([value, label]) => tile({ name: "as", value, label, checked: value === start.meaning, kind: "chip" })),
-    changed: () => {},
+    changed: () => who.replaceChildren(people(chosen(as, "as"))),
   });
+  const people = (/** @type {string} */ meaning) =>
+    group({
+      id: "signer",
+      legend: "Who signs?",
+      tiles: signers(meaning, draft).map((/** @type {any} */ one) => tile({ name: "who", value: one.id, label: one.name, checked: one.id === start.person })),
+      changed: () => {},
+    });
+  const who = h("div", {}, people(start.meaning));
   const code = h("input", { id: "code-field", type: "password", autocomplete: "off", spellcheck: "false", autocapitalize: "none" });
   const shown = button("Show", () => {
     code.type = code.type === "password" ? "text" : "password";
     shown.textContent = code.type === "password" ? "Show" : "Hide";
   }, { class: "control plain" });
-  const element = h("div", {}, who, as, h("div", { class: "code", id: "code" }, h("label", { for: "code-field" }, "Signing code"), h("div", { class: "pair" }, code, shown)));
+  const element = h("div", { class: "signing" }, as, who, h("div", { class: "code", id: "code" }, h("label", { for: "code-field" }, "Signing code"), h("div", { class: "pair" }, code, shown)));
   return { element, read: () => ({ person: personOf(chosen(who, "who")), meaning: chosen(as, "as"), code: code.value }) };
 }
 
@@ -184,11 +192,12 @@ export async function showSign() {
     body: [
       whatIsSigned(draft),
       already(draft),
+      missing.length === 0 && h("p", {}, "Finishing sends the record as soon as there is a network, and shows the sheet to print. Others may sign before that."),
       confirm,
       given.element,
-      missing.length === 0 && h("section", {}, h("h2", {}, "Done?"), h("p", {}, "Finishing sends the record as soon as there is a network, and shows the sheet to print."), button("Finish and send", finish, { class: "control big", id: "finish" })),
+      missing.length === 0 && button("Sign too", first, { class: "control big", id: "sign-too" }),
     ],
     back: draft.status === "open" ? `#/d/${draft.id}/brief` : "#/",
-    next: { label: "Sign", act: first },
+    next: missing.length ? { label: "Sign", act: first } : { label: "Finish and send", act: finish },
   });
 }

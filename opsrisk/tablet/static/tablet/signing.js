@@ -70,6 +70,3 @@ export async function sign({ record, person, role, meaning, at, code }) {
   const signature = toBase64(await crypto.subtle.sign("Ed25519", key, message(act)));
   return { ...act, algorithm: "Ed25519", public_key: publicKey, signature };
 }
-
-/** The public half of the key that this code makes, for the roster. @param {string} code @param {{salt: string, iterations: number}} signer */
-export const publicKeyOf = async (code, signer) => (await keyPair(await seed(code, signer))).publicKey;
