@@ -129,11 +129,12 @@ def _assess(situation: Situation, protocol: Protocol) -> dict[str, Any]:
 
 
 def _controls(protocol: Protocol, outcome: Outcome) -> list[dict[str, Any]]:
-    """What must be in place before anyone enters; nothing where nobody does."""
+    """What must be in place before anyone enters; nothing where nobody does, nor for a vehicle that cannot work."""
+    vehicle = ("vehicle",) if outcome.vehicle_able else ()
     serving = {
-        "divers_with_controls": ("divers", "vehicle"),
-        "vehicle_first": ("divers", "vehicle"),
-        "vehicle_only": ("vehicle",),
+        "divers_with_controls": ("divers", *vehicle),
+        "vehicle_first": ("divers", *vehicle),
+        "vehicle_only": vehicle,
     }
     serves = serving.get(DECISIONS[outcome.decision], ())
     return [

@@ -5,7 +5,7 @@ document may look like; `read_situation` and `read_protocol` check more (bounds 
 and are what decides.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from opsrisk.assessment.fields import SHAPE, Choice, Group, Measure, Number, People, Text, Texts, Time
@@ -29,12 +29,12 @@ def situation_schema() -> Schema:
 
 
 def _schema(shape: Any) -> Schema:
-    makers = {
+    makers: dict[type, Callable[[Any], Schema]] = {
         Group: _group, Measure: lambda s: _group(s.group), People: _people, Choice: lambda s: {"enum": list(s.values)},
         Number: lambda _: AMOUNT, Time: lambda _: MOMENT, Text: lambda s: {"type": "string", "maxLength": s.longest},
         Texts: lambda s: {"type": "array", "maxItems": s.most, "items": {"type": "string", "maxLength": s.longest}},
     }  # fmt: skip
-    found: Schema = makers[type(shape)](shape)
+    found = makers[type(shape)](shape)
     others = [UNKNOWN] if shape.may_be_unknown else []
     others += [{"type": "null"}] if getattr(shape, "nullable", False) else []
     return {"anyOf": [found, *others]} if others else found

@@ -22,6 +22,8 @@ MOST_PARTS = 1000  # objects and lists together: also bounds how deep they nest
 CLOCK_TOLERANCE = timedelta(minutes=5)
 LATEST_AHEAD = timedelta(days=1)  # a zone or clock slip is at most a day
 DECIMAL = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,12})?")
+# Python reads more than this as a time, and each version of it something else; other programs read this alone.
+MOMENT = re.compile(r"\d{4}-\d\d-\d\dT([01]\d|2[0-3]):\d\d(:\d\d(\.\d{1,6})?)?(Z|[+-]\d\d:\d\d)", re.ASCII)
 
 Fault = tuple[str, str, str]
 
@@ -140,14 +142,10 @@ def _check_times(reader: "_Reader", clean: dict[str, Any], now: datetime | None)
     assessed = datetime.fromisoformat(clean["assessed_at"])
     if now is not None and assessed > now + LATEST_AHEAD:
         reader.fault("assessed_at", clean["assessed_at"], "a time not more than a day ahead of the clock")
-    seen = {"task.submerged_at": clean.get("task", {}).get("submerged_at")}
-    seen |= {
-        f"readings.{name}.at": entry["at"]
-        for name, entry in clean.get("readings", {}).items()
-        if isinstance(entry, dict) and "at" in entry
-    }
-    for field, time in seen.items():
-        if time not in (None, "unknown") and datetime.fromisoformat(time) > assessed + CLOCK_TOLERANCE:
+    under = clean.get("task", {}).get("submerged_at")
+    seen = [("task.submerged_at", under)] if under not in (None, "unknown") else []
+    for field, time in (*seen, *reader.taken):
+        if datetime.fromisoformat(time) > assessed + CLOCK_TOLERANCE:
             reader.fault(field, time, f"a time not later than assessed_at, {clean['assessed_at']}")
 
 
@@ -156,8 +154,10 @@ class _Reader:
 
     def __init__(self) -> None:
         self.errors: list[Fault] = []
+        self.taken: list[tuple[str, str]] = []  # when each quantity was taken, by its field
 
     def fault(self, field: str, given: Any, accepted: str) -> None:
+        field = json.dumps(field)[1:-1][:120]  # a name of the document's own may hold a line break, or be endless
         shown = json.dumps(given, default=str, ensure_ascii=True)
         self.errors.append((field or "document", shown if len(shown) <= 80 else shown[:77] + "...", accepted))
 
@@ -219,7 +219,7 @@ class _Reader:
     def time(self, shape: Time, given: Any, field: str) -> str | None:
         accepted = "a time as in 2026-06-12T10:00:00+00:00, with its offset" + (", or null" if shape.nullable else "")
         try:
-            if not isinstance(given, str) or datetime.fromisoformat(given).tzinfo is None or len(given) > 40:
+            if not isinstance(given, str) or not MOMENT.fullmatch(given):
                 raise ValueError
             datetime.fromisoformat(given) + timedelta(days=400)  # refuses the last years of the calendar
             datetime.fromisoformat(given) - timedelta(days=400)
@@ -238,10 +238,10 @@ class _Reader:
         if (
             isinstance(given, list)
             and len(given) <= shape.most
-            and all(isinstance(t, str) and len(t) <= shape.longest for t in given)
+            and all(isinstance(t, str) and len(t) <= shape.longest and t.isprintable() for t in given)
         ):
             return given
-        self.fault(field, given, f"a list of at most {shape.most} names")
+        self.fault(field, given, f"a list of at most {shape.most} printable names")
         return None
 
     def measure(self, shape: Measure, given: Any, field: str) -> dict[str, Any] | None:
@@ -249,8 +249,10 @@ class _Reader:
         clean = self.group(shape.group, given, field)
         if len(self.errors) > before:
             return None
+        if "at" in clean:
+            self.taken.append((f"{field}.at", clean["at"]))
         if clean["value"] == "unknown":
-            return {"value": "unknown"}
+            return clean  # with its unit, so that what was read can be read again
         ends = {end: to_si(clean[end], clean["unit"]) for end in ("low", "value", "high") if end in clean}
         unit = clean["unit"]
         possible = f"{from_si(shape.lowest, unit, 1)} to {from_si(shape.highest, unit, 1)} {unit}"
@@ -268,6 +270,6 @@ class _Reader:
         clean = [self.group(shape.person, person, f"{field}[{i}]") for i, person in enumerate(given)]
         ids = [person.get("id") for person in clean]
         for i, person in enumerate(ids):
-            if person in ids[:i]:
-                self.fault(f"{field}[{i}].id", person, "an id used once")
+            if person in ids[:i] or person in ("", "unknown"):
+                self.fault(f"{field}[{i}].id", person, "an id used once, not empty and not 'unknown'")
         return clean

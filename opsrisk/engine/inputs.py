@@ -8,7 +8,7 @@ meaning of the words.
 
 from dataclasses import dataclass
 
-from opsrisk.reference.units import si_unit
+from opsrisk.reference.units import si_unit, to_si
 
 YES_NO = ("yes", "no")
 NO_YES = ("no", "yes")
@@ -67,14 +67,15 @@ Input = Quantity | Category | Configuration
 SPEED, LENGTH, TEMPERATURE = ("kn", "m/s", "ft/s", "km/h"), ("ft", "m"), ("C", "F")
 
 _QUANTITIES = (
-    # The ranges are what water, weather and people can show, not what anyone should dive in.
-    Quantity("readings.current", SPEED, "higher", 0.0, 10.0, 3, "Current at the work depth"),
+    # The ranges are what water, weather and people can show, not what anyone should dive in. Their worse ends are
+    # round numbers of the trade, so that a protocol can name the same end as the worst that it decides on.
+    Quantity("readings.current", SPEED, "higher", 0.0, to_si("20", "kn"), 3, "Current at the work depth"),
     Quantity("readings.visibility", LENGTH, "lower", 0.0, 100.0, 2, "Underwater visibility"),
-    Quantity("readings.depth", ("ft", "m", "fsw", "msw"), "higher", 0.0, 350.0, 2, "Depth at the target"),
+    Quantity("readings.depth", ("ft", "m", "fsw", "msw"), "higher", 0.0, to_si("1000", "ft"), 2, "Depth at the target"),
     Quantity("readings.water_temperature", TEMPERATURE, "lower", -2.5, 45.0, 1, "Water temperature"),
     Quantity("readings.air_temperature", TEMPERATURE, "lower", -60.0, 60.0, 1, "Air temperature"),
-    Quantity("readings.wind_speed", ("kn", "m/s", "mph", "km/h"), "higher", 0.0, 80.0, 2, "Wind speed"),
-    Quantity("readings.wave_height", LENGTH, "higher", 0.0, 30.0, 2, "Wave height"),
+    Quantity("readings.wind_speed", ("kn", "m/s", "mph", "km/h"), "higher", 0.0, to_si("120", "kn"), 2, "Wind speed"),
+    Quantity("readings.wave_height", LENGTH, "higher", 0.0, to_si("90", "ft"), 2, "Wave height"),
     Quantity("readings.ice_thickness", ("cm", "in"), "lower", 0.0, 5.0, 3, "Ice thickness"),
     Quantity("readings.daylight_left", ("min",), "lower", 0.0, 1440.0, 0, "Daylight left"),
     Quantity("dive.bottom_time", ("min",), "higher", 0.0, 600.0, 0, "Planned bottom time"),

@@ -12,17 +12,17 @@ from opsrisk.engine.inputs import INPUTS, Quantity
 
 EFFECTS = ("missing", "stop_everybody", "stop_divers", "trigger", "trigger_that_holds", "vehicle_unable")
 
-# Numbers that computations take from the protocol before the engine decides.
-SETTINGS = (
-    "submersion_cold_water",
-    "submersion_warm_minutes",
-    "submersion_cold_minutes",
-    "tether_slack",
-    "tether_reach_ratio",
-    "tether_normal_drag",
-    "gas_rate",
-    "gas_ascent_minutes",
-)
+# Numbers that computations take from the protocol before the engine decides, and the unit that each is kept in.
+SETTINGS = {
+    "submersion_cold_water": "C",
+    "submersion_warm_minutes": "min",
+    "submersion_cold_minutes": "min",
+    "tether_slack": "",
+    "tether_reach_ratio": "",
+    "tether_normal_drag": "",
+    "gas_rate": "L",
+    "gas_ascent_minutes": "min",
+}
 
 
 @dataclass(frozen=True)

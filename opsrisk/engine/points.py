@@ -12,16 +12,17 @@ from fractions import Fraction
 from opsrisk.engine.algebra import Steps
 
 
-def staircase(values: Sequence[float], totals: Sequence[int], sign: int, *, ramp: bool) -> Steps:
+def staircase(values: Sequence[Fraction], totals: Sequence[int], sign: int, *, ramp: bool) -> Steps:
     """The steps through (values, totals), values ascending in the direction of worse (already signed).
 
     With `ramp` points rise in a straight line between breakpoints, rounded up; without it (categories)
-    each value has its own total. Beyond the ends the end totals hold.
+    each value has its own total. Beyond the ends the end totals hold. The values are exact, so that a
+    threshold is the very float that its printed number is read as.
 
-    >>> staircase([0.0, 1.0], [0, 2], 1, ramp=True).thresholds
+    >>> staircase([Fraction(0), Fraction(1)], [0, 2], 1, ramp=True).thresholds
     (0.0, 0.5)
     """
-    steps: list[tuple[float, bool, int]] = []
+    steps: list[tuple[Fraction, bool, int]] = []
     pairs = list(zip(values, totals, strict=True))
     for (start, low), (end, high) in itertools.pairwise(pairs):
         if not ramp:
@@ -31,12 +32,12 @@ def staircase(values: Sequence[float], totals: Sequence[int], sign: int, *, ramp
         # A rising line is rounded up just beyond the crossing of a whole point, a falling one at it.
         crossings = range(low, high) if rising else range(low - 1, high - 1, -1)
         for whole in crossings:
-            exact = Fraction(start) + (Fraction(end) - Fraction(start)) * Fraction(whole - low, high - low)
-            steps.append((float(exact), not rising, whole + 1 if rising else whole))
+            crossing = start + (end - start) * Fraction(whole - low, high - low)
+            steps.append((crossing, not rising, whole + 1 if rising else whole))
     return Steps(
         sign=sign,
         base=totals[0],
-        thresholds=tuple(threshold for threshold, _, _ in steps),
+        thresholds=tuple(float(threshold) for threshold, _, _ in steps),
         inclusive=tuple(inclusive for _, inclusive, _ in steps),
         totals=tuple(total for _, _, total in steps),
     )

@@ -7,20 +7,22 @@ fault named by its place, what was given and what is accepted.
 
 import itertools
 import json
-from collections.abc import Callable, Iterable
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 from opsrisk.engine import inputs as known
 from opsrisk.engine.conditions import COMPARISONS, AllOf, AnyOf, Condition, Limit, Not
+from opsrisk.engine.entries import Entries
 from opsrisk.engine.inputs import INPUTS, Category, Configuration, Quantity
 from opsrisk.engine.parts import EFFECTS, SETTINGS, Factor, InputRule, Protocol, Rule, Source, Spread
 from opsrisk.engine.points import staircase
-from opsrisk.reference.units import UNITS, dimension, to_si
+from opsrisk.reference.units import from_si
 
 __all__ = ["Protocol", "ProtocolRefused", "read_protocol"]
 
 METHODS = ("measured", "estimated", "reported", "forecast")
+DEEPEST = 8  # conditions inside conditions: deeper than anyone reads
 
 
 class ProtocolRefused(ValueError):
@@ -28,19 +30,25 @@ class ProtocolRefused(ValueError):
 
     def __init__(self, errors: list[tuple[str, str, str]]) -> None:
         self.errors = errors
-        super().__init__("; ".join(f"{place}: {given}; accepted: {accepted}" for place, given, accepted in errors))
+        super().__init__(
+            "; ".join(f"{place}: given {given}; accepted: {accepted}" for place, given, accepted in errors)
+        )
 
 
 def read_protocol(text: str | bytes) -> Protocol:
     """The protocol in the JSON `text`. Raises ProtocolRefused naming every fault."""
     try:
-        document = json.loads(text, object_pairs_hook=_no_duplicates, parse_float=_no_float, parse_constant=_no_float)
-    except (ValueError, RecursionError) as fault:
-        raise ProtocolRefused([("document", str(fault), "JSON with unique keys and decimal strings")]) from fault
+        document = json.loads(
+            text, object_pairs_hook=_unique, parse_float=Decimal, parse_int=Decimal, parse_constant=_no_constant
+        )
+        json.dumps(document, ensure_ascii=False, default=str).encode()  # refuses unpaired surrogates: they are no text
+    except (ValueError, ArithmeticError, RecursionError) as fault:
+        given = json.dumps(str(fault))[1:-1][:160]
+        raise ProtocolRefused([("document", given, "JSON text with unique keys")]) from fault
     return _Reader(document).protocol()
 
 
-def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+def _unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found = dict(pairs)
     if len(found) != len(pairs):
         names = [name for name, _ in pairs]
@@ -48,8 +56,8 @@ def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return found
 
 
-def _no_float(literal: str) -> Any:
-    raise ValueError(f"number {literal} is not a decimal string")
+def _no_constant(literal: str) -> Any:
+    raise ValueError(f"{literal} is no number")
 
 
 class _Reader:
@@ -57,253 +65,242 @@ class _Reader:
 
     def __init__(self, document: Any) -> None:
         self.document = document
-        self.errors: list[tuple[str, str, str]] = []
+        self.read = Entries()
 
     def protocol(self) -> Protocol:
-        top = self.table("document", self.document, required=_TOP, optional=("note", "sources"))
-        if not self.errors and top["format"] != "opsrisk.protocol/1":
-            self.fault("format", top["format"], '"opsrisk.protocol/1"')
-        if self.errors:
-            raise ProtocolRefused(self.errors)
-        lines = self.table("lines", top["lines"], required=("divers", "nobody_to_save", "rescue"))
-        line = {name: self.measure(f"lines.{name}", lines.get(name), whole=True) for name in lines}
-        settings = self.entries("settings", top["settings"])
-        recheck = self.measure("recheck", top["recheck"], whole=True)
+        top = self.read.table("document", self.document, required=_TOP, optional=("note",))
+        if not self.read.errors and top["format"] != "opsrisk.protocol/1":
+            self.read.fault("format", top["format"], '"opsrisk.protocol/1"')
+        if self.read.errors:
+            raise ProtocolRefused(self.read.errors)
+        lines = self.read.table("lines", top["lines"], required=("divers", "nobody_to_save", "rescue"))
+        line = {name: self.measure(f"lines.{name}", lines.get(name), "", whole=True) for name in lines}
+        settings = self.read.table("settings", top["settings"], required=SETTINGS)
+        recheck = self.measure("recheck", top["recheck"], "min", whole=True)
+        if recheck <= 0 and not self.read.errors:
+            self.read.fault("recheck", top["recheck"]["value"], "a whole number of minutes, more than none")
         found = Protocol(
-            id=self.word("id", top["id"]),
-            version=self.word("version", top["version"]),
-            title=self.word("title", top["title"]),
-            effective_from=self.word("effective_from", top["effective_from"]),
-            author=self.word("author", top["author"]),
+            id=self.read.word("id", top["id"]),
+            version=self.read.word("version", top["version"]),
+            title=self.read.word("title", top["title"]),
+            effective_from=self.read.day("effective_from", top["effective_from"]),
+            author=self.read.word("author", top["author"]),
             line_divers=int(line.get("divers", 0)),
             line_nobody_to_save=int(line.get("nobody_to_save", 0)),
             line_rescue=int(line.get("rescue", 0)),
             line_sources={name: self.source(f"lines.{name}", lines[name]) for name in lines},
             recheck_minutes=int(recheck),
             recheck_source=self.source("recheck", top["recheck"]),
-            settings={name: self.measure(f"settings.{name}", entry) for name, entry in settings.items()},
+            settings={name: self.setting(name, settings[name]) for name in SETTINGS if name in settings},
             inputs={
-                name: self.input_rule(name, entry) for name, entry in self.entries("inputs", top["inputs"]).items()
+                name: self.input_rule(name, entry) for name, entry in self.read.entries("inputs", top["inputs"]).items()
             },
-            factors=self.each("factors", top["factors"], self.factor),
-            combinations=self.each("combinations", top["combinations"], self.rule, ("points",)),
-            rules=self.each("rules", top["rules"], self.rule, ("effect",), ("absolute", "flag")),
-            controls=self.each("controls", top["controls"], self.rule, ("owner", "serves"), ("flag",)),
-            notes=self.each("notes", top["notes"], self.rule, ("flag",)),
+            factors=self.read.each("factors", top["factors"], self.factor),
+            combinations=self.read.each("combinations", top["combinations"], self.rule, ("points",)),
+            rules=self.read.each("rules", top["rules"], self.rule, ("effect",), ("absolute", "flag")),
+            controls=self.read.each("controls", top["controls"], self.rule, ("owner", "serves"), ("flag",)),
+            notes=self.read.each("notes", top["notes"], self.rule, ("flag",)),
             waivers={
-                name: self.word(f"waivers.{name}", why) for name, why in self.entries("waivers", top["waivers"]).items()
+                name: self.read.word(f"waivers.{name}", why)
+                for name, why in self.read.entries("waivers", top["waivers"]).items()
             },
-            not_assessed=tuple(self.word("not_assessed", text) for text in top["not_assessed"]),
+            not_assessed=self.read.each("not_assessed", top["not_assessed"], self.read.word),
             document=self.document,
         )
         self.cross_check(found)
-        if self.errors:
-            raise ProtocolRefused(self.errors)
+        if self.read.errors:
+            raise ProtocolRefused(self.read.errors)
         return found
 
-    # --- small readers ---------------------------------------------------------------------------
+    # --- entries with a source ---------------------------------------------------------------------
 
-    def fault(self, place: str, given: Any, accepted: str) -> None:
-        self.errors.append((place, f"given {json.dumps(given, default=str)[:120]}", accepted))
-
-    def table(self, place: str, value: Any, required: Iterable[str], optional: Iterable[str] = ()) -> dict[str, Any]:
-        if not isinstance(value, dict):
-            self.fault(place, value, "an object")
-            return {}
-        required = tuple(required)
-        for name in required:
-            if name not in value:
-                self.fault(f"{place}.{name}", None, "a value; it is missing")
-        for name in value:
-            if name not in required and name not in tuple(optional):
-                self.fault(f"{place}.{name}", name, f"one of {', '.join((*required, *optional))}")
-        return value
-
-    def entries(self, place: str, value: Any) -> dict[str, Any]:
-        if isinstance(value, dict):
-            return value
-        self.fault(place, value, "an object")
-        return {}
-
-    def each(self, place: str, value: Any, reader: Callable[..., Any], *fields: tuple[str, ...]) -> tuple[Any, ...]:
-        if not isinstance(value, list):
-            self.fault(place, value, "a list")
-            return ()
-        return tuple(
-            item for i, entry in enumerate(value) if (item := reader(f"{place}[{i}]", entry, *fields)) is not None
+    def measure(self, place: str, entry: Any, unit: str, whole: bool = False) -> float:
+        """An entry of value, unit and source, in a unit of the same kind as `unit`."""
+        entry = self.read.table(place, entry, required=("value", "source"), optional=("unit", "text", "note"))
+        if "value" not in entry:
+            return 0.0
+        return float(
+            self.read.number(place, entry["value"], self.read.unit(place, entry.get("unit", ""), (unit,)), whole)
         )
 
-    def word(self, place: str, value: Any) -> str:
-        if isinstance(value, str) and value.strip():
-            return value
-        self.fault(place, value, "words")
-        return ""
-
-    def choice(self, place: str, value: Any, accepted: Iterable[str]) -> str:
-        accepted = tuple(accepted)
-        if value in accepted:
-            return str(value)
-        self.fault(place, value, f"one of {', '.join(accepted)}")
-        return accepted[0]
-
-    def number(self, place: str, value: Any, unit: str, whole: bool = False) -> float:
-        try:
-            if not isinstance(value, str) or set(value) - set("-0123456789."):
-                raise ValueError
-            if whole and not value.lstrip("-").isdigit():
-                raise ValueError
-            return to_si(value, unit)
-        except (ValueError, KeyError, ZeroDivisionError):
-            self.fault(place, value, "a whole number as a string" if whole else "a decimal string and a known unit")
-            return 0.0
-
-    def measure(self, place: str, entry: Any, whole: bool = False) -> float:
-        entry = self.table(place, entry, required=("value", "source"), optional=("unit", "text", "note"))
-        return self.number(place, entry.get("value"), entry.get("unit", ""), whole)
+    def setting(self, name: str, entry: Any) -> float:
+        place = f"settings.{name}"
+        found = self.measure(place, entry, SETTINGS[name])
+        self.source(place, entry)
+        if found <= 0 and SETTINGS[name] != "C":
+            self.read.fault(place, entry, "more than nothing")
+        return found
 
     def source(self, place: str, entry: Any) -> Source:
+        place = f"{place}.source"
         given = entry.get("source") if isinstance(entry, dict) else None
-        given = self.table(
-            f"{place}.source", given, required=("kind",), optional=("document", "where", "status", "note")
-        )
-        kind = self.choice(f"{place}.source.kind", given.get("kind"), ("published", "practice", "agency"))
-        status = given.get("status", "")
+        given = self.read.table(place, given, required=("kind",), optional=("document", "where", "status", "note"))
+        if "kind" not in given:
+            return Source("agency", "", "", "", "")
+        kind = self.read.choice(f"{place}.kind", given["kind"], ("published", "practice", "agency"))
         if kind == "published":
-            self.word(f"{place}.source.document", given.get("document"))
-            status = self.choice(f"{place}.source.status", status, ("read", "second-hand", "memory"))
-        return Source(kind, given.get("document", ""), given.get("where", ""), status, given.get("note", ""))
+            self.read.word(f"{place}.document", given.get("document"))
+            self.read.choice(f"{place}.status", given.get("status"), ("read", "second-hand", "memory"))
+        texts = {name: given.get(name, "") for name in ("document", "where", "status", "note")}
+        for name, text in texts.items():
+            if not isinstance(text, str):
+                self.read.fault(f"{place}.{name}", text, "words")
+        return Source(kind, **texts)
 
     # --- the parts of a protocol -------------------------------------------------------------------
 
     def input_rule(self, name: str, entry: Any) -> InputRule:
         place = f"inputs.{name}"
-        entry = self.table(place, entry, ("source",), ("unit", "domain", "spread", "valid_minutes", "assume", "waiver"))
-        item = INPUTS.get(name)
-        if item is None:
-            self.fault(place, name, "an input named in the contract")
-        quantity = item if isinstance(item, Quantity) else None
-        low, high = (quantity.lowest, quantity.highest) if quantity else (0.0, 0.0)
-        unit = entry.get("unit", "")
-        if "domain" in entry and isinstance(entry["domain"], list) and len(entry["domain"]) == 2:
-            low, high = (self.number(f"{place}.domain", bound, unit) for bound in entry["domain"])
-            if quantity and not quantity.lowest <= low < high <= quantity.highest:
-                self.fault(
-                    f"{place}.domain",
-                    entry["domain"],
-                    f"within {quantity.lowest:g} to {quantity.highest:g} {quantity.si}",
-                )
+        entry = self.read.table(
+            place, entry, ("source",), ("unit", "domain", "spread", "valid_minutes", "assume", "waiver")
+        )
+        item = self.read.known(name)
+        if not isinstance(item, Quantity):
+            self.read.fault(place, name, "a quantity named in the contract")
+            item = next(each for each in INPUTS.values() if isinstance(each, Quantity))
+        unit = self.read.unit(place, entry.get("unit", ""), item.units)
+        lowest, highest = self.domain(f"{place}.domain", entry.get("domain"), item, unit)
         spreads = {
-            self.choice(f"{place}.spread", method, METHODS): self.spread(f"{place}.spread.{method}", given, unit)
-            for method, given in self.entries(f"{place}.spread", entry.get("spread", {})).items()
+            self.read.choice(f"{place}.spread", method, METHODS): self.spread(f"{place}.spread.{method}", given, unit)
+            for method, given in self.read.entries(f"{place}.spread", entry.get("spread", {})).items()
         }
         valid = entry.get("valid_minutes")
-        assumed = self.number(f"{place}.assume", entry["assume"], unit) if "assume" in entry else None
+        minutes = None if valid is None else int(self.read.number(f"{place}.valid_minutes", valid, whole=True))
+        if minutes is not None and minutes <= 0:
+            self.read.fault(f"{place}.valid_minutes", valid, "a whole number of minutes, more than none")
+        assumed = float(self.read.number(f"{place}.assume", entry["assume"], unit)) if "assume" in entry else None
+        if assumed is not None and not lowest <= assumed <= highest:
+            self.read.fault(f"{place}.assume", entry["assume"], "a value inside the domain")
         if (assumed is None) != ("waiver" not in entry):
-            self.fault(place, entry.get("assume"), "'assume' together with the 'waiver' that allows it")
-        return InputRule(
-            name, low, high, spreads, None if valid is None else int(self.number(place, valid, "", whole=True)),
-            assumed, entry.get("waiver"), self.source(place, entry),
-        )  # fmt: skip
+            self.read.fault(place, entry.get("assume"), "'assume' together with the 'waiver' that allows it")
+        waiver = self.read.word(f"{place}.waiver", entry["waiver"]) if "waiver" in entry else None
+        return InputRule(name, lowest, highest, spreads, minutes, assumed, waiver, self.source(place, entry))
+
+    def domain(self, place: str, given: Any, item: Quantity, unit: str) -> tuple[float, float]:
+        """Between what values `item` is decided on: up to the worst that a situation may state.
+
+        A domain that ended before would make 'unknown' better than the worst reading.
+        """
+        if given is None:
+            return item.lowest, item.highest
+        if not isinstance(given, list) or len(given) != 2:
+            self.read.fault(place, given, "a list of the lowest and the highest value")
+            return item.lowest, item.highest
+        before = len(self.read.errors)
+        lowest, highest = (float(self.read.number(place, bound, unit)) for bound in given)
+        to_the_worst = highest == item.highest if item.worse == "higher" else lowest == item.lowest
+        if len(self.read.errors) == before and not (item.lowest <= lowest < highest <= item.highest and to_the_worst):
+            possible = " to ".join(from_si(end, unit, 2) for end in (item.lowest, item.highest))
+            self.read.fault(place, given, f"within {possible} {unit}, {item.worse} end included")
+        return lowest, highest
 
     def spread(self, place: str, entry: Any, unit: str) -> Spread:
-        entry = self.table(place, entry, (), ("plus_minus", "relative"))
-        for name in entry:
-            self.number(f"{place}.{name}", entry[name], unit)
-        factor = UNITS[unit][2] if unit in UNITS else Fraction(1)  # a difference has no offset
-        try:
-            return Spread(Fraction(entry.get("plus_minus", "0")) * factor, Fraction(entry.get("relative", "0")))
-        except (ValueError, TypeError):
-            return Spread(Fraction(0), Fraction(0))  # the fault was named above
+        entry = self.read.table(place, entry, (), ("plus_minus", "relative"))
+        return Spread(
+            self.read.not_negative(f"{place}.plus_minus", entry.get("plus_minus", "0"), unit),
+            self.read.not_negative(f"{place}.relative", entry.get("relative", "0")),
+        )
 
     def factor(self, place: str, entry: Any) -> Factor | None:
-        entry = self.table(place, entry, ("id", "input", "points", "source"), ("unit", "note"))
-        item = INPUTS.get(entry.get("input", ""))
+        entry = self.read.table(place, entry, ("id", "input", "points", "source"), ("unit", "note"))
+        item = self.read.known(entry.get("input"))
         unit = entry.get("unit", "")
         points = entry.get("points")
         if item is None or isinstance(item, Configuration):
-            self.fault(f"{place}.input", entry.get("input"), "a quantity or category named in the contract")
+            self.read.fault(f"{place}.input", entry.get("input"), "a quantity or category named in the contract")
             return None
         if not isinstance(points, list) or not all(isinstance(p, list) and len(p) == 2 for p in points):
-            self.fault(f"{place}.points", points, "a list of [value, points]")
+            self.read.fault(f"{place}.points", points, "a list of [value, points]")
             return None
+        before = len(self.read.errors)
         values = [self.place_of(f"{place}.points", item, value, unit) for value, _ in points]
-        totals = [int(self.number(f"{place}.points", total, "", whole=True)) for _, total in points]
+        totals = [int(self.read.number(f"{place}.points", total, whole=True)) for _, total in points]
+        if len(self.read.errors) > before:
+            return None
         sign = -1 if isinstance(item, Quantity) and item.worse == "lower" else 1
         signed = [sign * value for value in values]
         if not points or any(a >= b for a, b in itertools.pairwise(signed)):
-            self.fault(f"{place}.points", [p[0] for p in points], "values from harmless to worst, each once")
+            self.read.fault(f"{place}.points", [p[0] for p in points], "values from harmless to worst, each once")
             return None
         if isinstance(item, Category) and [p[0] for p in points] != list(item.values):
-            self.fault(f"{place}.points", [p[0] for p in points], f"every value in order: {', '.join(item.values)}")
+            self.read.fault(
+                f"{place}.points", [p[0] for p in points], f"every value in order: {', '.join(item.values)}"
+            )
             return None
         steps = staircase(signed, totals, sign, ramp=isinstance(item, Quantity))
         shown = tuple((str(value), total) for (value, _), total in zip(points, totals, strict=True))
         return Factor(
-            self.word(f"{place}.id", entry.get("id")), item.name, unit, shown, steps, self.source(place, entry)
+            self.read.word(f"{place}.id", entry.get("id")), item.name, unit, shown, steps, self.source(place, entry)
         )
 
-    def place_of(self, place: str, item: Any, value: Any, unit: str) -> float | int:
-        """A limit's value on the scale of its input: SI for a quantity, place in the order for a category."""
+    def place_of(self, place: str, item: Any, value: Any, unit: Any) -> Fraction:
+        """A limit's value on the scale of its input: exact SI for a quantity, place in the order for a category."""
         if isinstance(item, Quantity):
-            if unit not in UNITS or dimension(unit) != dimension(item.units[0]):
-                self.fault(f"{place}.unit", unit, f"one of {', '.join(item.units)}")
-                return 0.0
-            return self.number(place, value, unit)
-        return int(item.values.index(self.choice(place, value, item.values)))
+            return self.read.number(place, value, self.read.unit(place, unit, item.units))
+        if unit:
+            self.read.fault(f"{place}.unit", unit, "no unit: this is no quantity")
+        return Fraction(item.values.index(self.read.choice(place, value, item.values)))
 
     def rule(
         self, place: str, entry: Any, required: tuple[str, ...] = (), optional: tuple[str, ...] = ()
     ) -> Rule | None:
-        entry = self.table(place, entry, ("id", "text", "when", "source", *required), (*optional, "note"))
+        entry = self.read.table(place, entry, ("id", "text", "when", "source", *required), (*optional, "note"))
         if "when" in entry and entry["when"] is None:  # a limit that was abolished, not forgotten
-            self.word(f"{place}.note", entry.get("note"))
+            self.read.word(f"{place}.note", entry.get("note"))
             return None
         condition = self.condition(f"{place}.when", entry.get("when"))
         if condition is None:
             return None
         return Rule(
-            id=self.word(f"{place}.id", entry.get("id")),
+            id=self.read.word(f"{place}.id", entry.get("id")),
             when=condition,
-            text=self.word(f"{place}.text", entry.get("text")),
+            text=self.read.word(f"{place}.text", entry.get("text")),
             source=self.source(place, entry),
-            effect=self.choice(f"{place}.effect", entry["effect"], EFFECTS) if "effect" in entry else "",
-            absolute=self.choice(f"{place}.absolute", entry.get("absolute", "no"), ("yes", "no")) == "yes",
-            flag=self.choice(f"{place}.flag", entry["flag"], known.FLAGS) if "flag" in entry else "",
-            points=int(self.number(f"{place}.points", entry["points"], "", whole=True)) if "points" in entry else 0,
-            owner=self.choice(f"{place}.owner", entry["owner"], known.POSITIONS) if "owner" in entry else "",
-            serves=self.choice(f"{place}.serves", entry["serves"], ("divers", "vehicle")) if "serves" in entry else "",
+            effect=self.read.choice(f"{place}.effect", entry["effect"], EFFECTS) if "effect" in entry else "",
+            absolute=self.read.choice(f"{place}.absolute", entry.get("absolute", "no"), ("yes", "no")) == "yes",
+            flag=self.read.choice(f"{place}.flag", entry["flag"], known.FLAGS) if "flag" in entry else "",
+            points=int(self.read.number(f"{place}.points", entry["points"], whole=True)) if "points" in entry else 0,
+            owner=self.read.choice(f"{place}.owner", entry["owner"], known.POSITIONS) if "owner" in entry else "",
+            serves=self.read.choice(f"{place}.serves", entry["serves"], ("divers", "vehicle"))
+            if "serves" in entry
+            else "",
         )
 
-    def condition(self, place: str, entry: Any) -> Condition | None:
+    def condition(self, place: str, entry: Any, depth: int = 1) -> Condition | None:
+        if depth > DEEPEST:
+            self.read.fault(place, "more conditions inside", f"conditions at most {DEEPEST} deep")
+            return None
         if isinstance(entry, dict) and set(entry) == {"not"}:
-            part = self.condition(f"{place}.not", entry["not"])
+            part = self.condition(f"{place}.not", entry["not"], depth + 1)
             return None if part is None else Not(part)
         for word, kind in (("all", AllOf), ("any", AnyOf)):
             if isinstance(entry, dict) and set(entry) == {word}:
-                parts = self.each(f"{place}.{word}", entry[word], self.condition)
+                parts = self.read.each(f"{place}.{word}", entry[word], self.condition, depth + 1)
                 if not parts:
-                    self.fault(f"{place}.{word}", entry[word], "at least one condition")
+                    self.read.fault(f"{place}.{word}", entry[word], "at least one condition")
                     return None
                 return kind(parts)
         return self.limit(place, entry)
 
     def limit(self, place: str, entry: Any) -> Limit | None:
-        entry = self.table(place, entry, ("input",), (*COMPARISONS, "unit"))
-        item = INPUTS.get(entry.get("input", ""))
+        entry = self.read.table(place, entry, ("input",), (*COMPARISONS, "unit"))
+        item = self.read.known(entry.get("input"))
         comparisons = [word for word in COMPARISONS if word in entry]
         if item is None or len(comparisons) != 1:
-            self.fault(place, entry, f"an input of the contract and one of {', '.join(COMPARISONS)}")
+            self.read.fault(place, entry, f"an input of the contract and one of {', '.join(COMPARISONS)}")
             return None
         word, unit = comparisons[0], entry.get("unit", "")
         compare = COMPARISONS[word][isinstance(item, Quantity) and item.worse == "lower"]
         given = entry[word]
         if isinstance(given, dict):
-            other = given.get("input", "")
-            if not isinstance(INPUTS.get(other), Quantity) or not isinstance(item, Quantity):
-                self.fault(place, given, "another quantity of the contract")
+            other = self.read.known(given.get("input"))
+            alike = isinstance(other, Quantity) and isinstance(item, Quantity) and other.si == item.si
+            if not alike or set(given) != {"input"}:
+                self.read.fault(f"{place}.{word}", given, "another quantity of the contract, of the same kind")
                 return None
-            return Limit(item.name, word, other, other, "", compare)
-        value = self.place_of(f"{place}.{word}", item, given, unit)
+            return Limit(item.name, word, other.name, other.name, "", compare)
+        exact = self.place_of(f"{place}.{word}", item, given, unit)
+        value = float(exact) if isinstance(item, Quantity) else int(exact)
         return Limit(item.name, word, value, str(given), unit, compare)
 
     def cross_check(self, found: Protocol) -> None:
@@ -311,17 +308,17 @@ class _Reader:
         rules = (*found.combinations, *found.rules, *found.controls, *found.notes)
         ids = [factor.id for factor in found.factors] + [rule.id for rule in rules]
         for name in sorted({name for name in ids if ids.count(name) > 1}):
-            self.fault("document", name, "an id used once")
-        for name in sorted(found.inputs_named):
+            self.read.fault(f"id {name}", name, "an id used once")
+        # Computations take every reading, whether or not a rule of this protocol looks at it.
+        readings = {name for name in INPUTS if name.startswith("readings.")}
+        for name in sorted(found.inputs_named | readings):
             if isinstance(INPUTS[name], Quantity) and name not in found.inputs:
-                self.fault(f"inputs.{name}", None, "domain, spread and source of a reading that the rules use")
-        for name in sorted(set(SETTINGS) ^ set(found.settings)):
-            self.fault(f"settings.{name}", name if name in found.settings else None, f"exactly {', '.join(SETTINGS)}")
+                self.read.fault(f"inputs.{name}", None, "domain, spread and source of a reading that the rules use")
         for name, entry in found.inputs.items():
             if entry.waiver and entry.waiver not in found.waivers:
-                self.fault(f"inputs.{name}.waiver", entry.waiver, "a waiver named under 'waivers'")
+                self.read.fault(f"inputs.{name}.waiver", entry.waiver, "a waiver named under 'waivers'")
         if not found.line_divers <= found.line_nobody_to_save <= found.line_rescue:
-            self.fault("lines", "the lines cross", "divers <= nobody_to_save <= rescue")
+            self.read.fault("lines", "the lines cross", "divers <= nobody_to_save <= rescue")
 
 
 _TOP = (

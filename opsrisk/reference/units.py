@@ -64,6 +64,12 @@ def si_unit(unit: str) -> str:
     return UNITS[unit][1]
 
 
+def exact_si(value: str | int | Decimal | Fraction, unit: str) -> Fraction:
+    """`value` in `unit` as its exact SI value, for arithmetic before the one rounding to a float. Raises as `to_si`."""
+    _, _, factor, offset = UNITS[unit]
+    return Fraction(value) * factor + offset
+
+
 def to_si(value: str | int | Decimal | Fraction, unit: str) -> float:
     """`value` in `unit` as the nearest float of its exact SI value.
 
@@ -74,8 +80,7 @@ def to_si(value: str | int | Decimal | Fraction, unit: str) -> float:
     >>> to_si("1.0", "kn") == 1852 / 3600
     True
     """
-    _, _, factor, offset = UNITS[unit]
-    return float(Fraction(value) * factor + offset)
+    return float(exact_si(value, unit))
 
 
 def from_si(si_value: float, unit: str, places: int) -> str:
