@@ -14,6 +14,7 @@ from pathlib import Path
 from statistics import median
 from typing import Any
 
+from opsrisk.physics.absorption import absorption_db_per_km
 from opsrisk.physics.line import Line
 from opsrisk.physics.tether import hang
 from opsrisk.physics.water import (
@@ -57,6 +58,7 @@ def _water(case: Answers) -> Answers:
 RECOMPUTE: dict[str, Callable[[Answers], Answers]] = {
     "tether": _tether,
     "water": _water,
+    "absorption": lambda case: {"db_per_km": absorption_db_per_km(**case)},
     "atmosphere": lambda case: {"pressure_pa": altitude_pressure_pa(**case)},
 }
 

@@ -4,6 +4,8 @@ Checked against the full equation of state and an independent standard atmospher
 (tests/physics/test_against_gsw.py, test_against_ambiance.py); the errors given are those measured there.
 """
 
+from math import sqrt
+
 from opsrisk.physics.ranges import within
 from opsrisk.reference import water as published
 
@@ -28,7 +30,7 @@ def water_density_kgpm3(*, temperature_c: float, salinity: float) -> float:
     within("temperature_c", temperature_c, -2.0, 40.0, "C")
     within("salinity", salinity, 0.0, 42.0, "")
     t = published.SCALE_OF_1968.si * temperature_c
-    root = salinity**0.5
+    root = sqrt(salinity)
     return _power_sum(_PURE, t) + salinity * (
         _power_sum(_SALT, t) + root * _power_sum(_SALT_15, t) + salinity * _power_sum(_SALT_2, t)
     )

@@ -219,3 +219,21 @@ NO_STOP_TABLES = Source(
     edition="Revision 7",
     licence=US_GOVERNMENT,
 )
+
+# Sonar
+
+ABSORPTION_SHORT = Source(
+    title="A simplified formula for viscous and chemical absorption in sea water",
+    author="Ainslie and McColm, Journal of the Acoustical Society of America 103, 1671-1672",
+    year=1998,
+    licence=CITED,
+)
+ABSORPTION_FULL = Source(
+    title="Sound absorption based on ocean measurements, parts I and II",
+    author="Francois and Garrison, Journal of the Acoustical Society of America 72, 896-907 and 1879-1890",
+    year=1982,
+    licence=CITED,
+)
+COMMON_PRACTICE = Source(
+    title="Common practice of public-safety dive teams", author="no published source; trade knowledge", licence=CITED
+)
