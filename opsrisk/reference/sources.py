@@ -237,3 +237,14 @@ ABSORPTION_FULL = Source(
 COMMON_PRACTICE = Source(
     title="Common practice of public-safety dive teams", author="no published source; trade knowledge", licence=CITED
 )
+
+# Search effort
+
+SEARCH_AND_SCREENING = Source(
+    title="Search and Screening", author="Koopman, United States Navy", year=1946, edition="OEG Report 56",
+    licence=US_GOVERNMENT,
+)  # fmt: skip
+SEARCH_THEORY_PAGE = Source(title="Search theory", licence=CITED, address="https://sarbayes.org/search-theory")
+SEARCH_DEFINITIONS = Source(
+    title="Search and rescue definitions", licence=CITED, address="https://sarinfo.bc.ca/SARDefinitions.htm"
+)
