@@ -67,7 +67,7 @@ def main() -> None:
     for knots in (0.5, 1.0):
         rows = []
         for case in document["cases"][: 2 * STATIONS : 2]:
-            rows += compare(Station.from_document(case["station"]), knots * KNOT)
+            rows += compare(Station.from_document(case["inputs"]["station"]), knots * KNOT)
         outside = [max(early, late) for _, _, early, late, _ in rows if max(early, late) > 0]
         errors = [typed - true for true, typed, *_ in rows]
         cuts = quantiles(errors, n=20)

@@ -14,6 +14,7 @@ from pathlib import Path
 from statistics import median
 from typing import Any
 
+from opsrisk.operations import time_checks
 from opsrisk.physics.absorption import absorption_db_per_km
 from opsrisk.physics.line import Line
 from opsrisk.physics.tether import hang
@@ -59,6 +60,10 @@ RECOMPUTE: dict[str, Callable[[Answers], Answers]] = {
     "tether": _tether,
     "water": _water,
     "absorption": lambda case: {"db_per_km": absorption_db_per_km(**case)},
+    "tidal_current": time_checks.tidal_current,
+    "tidal_current_event": time_checks.tidal_current_event,
+    "equilibrium_argument": time_checks.equilibrium_argument,
+    "sun_events": time_checks.sun_events,
     "atmosphere": lambda case: {"pressure_pa": altitude_pressure_pa(**case)},
 }
 

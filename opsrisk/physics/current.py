@@ -6,11 +6,13 @@ from math import atan2, cos, degrees, hypot, log, radians, sin, sqrt
 from statistics import mean, stdev
 
 from opsrisk.physics.ranges import OutOfRange, within
-from opsrisk.reference.current import FLOAT_COEFFICIENT, FLOAT_COEFFICIENT_HIGH, FLOAT_COEFFICIENT_LOW
+from opsrisk.reference.current import FLOAT_COEFFICIENT
 
 FASTEST_MPS = 8.0
 REACTION_S = 0.5  # stopwatch by hand at both ends
 TAPE_SHARE = 0.02  # a line laid along a bank, not along the stream
+# Mean over surface speed by the log law, for gravel of 2 mm in 10 m of water to cobbles of 100 mm in 1 m.
+ROUGHEST_COEFFICIENT, SMOOTHEST_COEFFICIENT = 0.82, 0.92
 # Two-sided 95 % of Student's t for 1 to 10 degrees of freedom; beyond, the last is kept, which is on the wide side.
 STUDENT = (12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228)
 
@@ -105,9 +107,9 @@ def speed_at_depth(*, surface_mps: float, depth_m: float, total_depth_m: float) 
     """Speed `depth_m` below the surface in water `total_depth_m` deep, by a power law.
 
     v = surface (height above bottom / total depth)^(1/m), with m from the float coefficient k = m / (m + 1):
-    0.85 in the middle, 0.84 to 0.90 at the ends (ISO 748, from memory). For steady flow in open channels
-    with a free surface; wind, stratified or tidal water turns round and may run fastest below. Raises
-    OutOfRange for speeds outside 0 to 8 m/s or depths outside 0 to 300 m or below the bottom.
+    0.85 in the middle, 0.82 to 0.92 at the ends (the log law over rough and smooth beds). For steady
+    flow in open channels; wind, stratified or tidal water turns round and may run fastest below.
+    Raises OutOfRange for speeds outside 0 to 8 m/s or depths outside 0 to 300 m or below the bottom.
     """
     within("surface_mps", surface_mps, 0, FASTEST_MPS, "m/s")
     within("total_depth_m", total_depth_m, 0.1, 300, "m")
@@ -117,7 +119,7 @@ def speed_at_depth(*, surface_mps: float, depth_m: float, total_depth_m: float) 
     def at(coefficient: float) -> float:
         return float(surface_mps * share ** (1 / power_of(coefficient)))
 
-    return SpeedAtDepth(at(FLOAT_COEFFICIENT.si), at(FLOAT_COEFFICIENT_LOW.si), at(FLOAT_COEFFICIENT_HIGH.si))
+    return SpeedAtDepth(at(FLOAT_COEFFICIENT.si), at(ROUGHEST_COEFFICIENT), at(SMOOTHEST_COEFFICIENT))
 
 
 def power_of(coefficient: float) -> float:

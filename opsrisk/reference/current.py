@@ -110,7 +110,7 @@ FLOAT_COEFFICIENT = Published(
     where="mean velocity from a surface float",
     checked=date(2026, 11, 25),
     status="read",
-    note="read at second hand: 2.62 ft/s at the surface becomes 2.227 ft/s",
+    note="read at second hand: 2.62 m/s at the surface becomes 2.227 m/s; that page allows 10 to 20 % either way",
 )
 FLOAT_COEFFICIENT_LOW = Published(
     "0.84", "", source=OPEN_CHANNEL_STANDARD, where="surface floats", checked=None, status="memory"
