@@ -1,0 +1,101 @@
+"""From the situations a solver brings back to the simplest ones that still break the claim.
+
+The solver's situations are true but ugly. Here, on floats alone, they are made as few as can be in what
+differs, as harmless as can be in all else, and round; each step is kept only if the claim still breaks.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from opsrisk.engine.algebra import NUMBERS
+from opsrisk.engine.claims import Obligation
+from opsrisk.engine.decide import SCORE_CAP, decide
+from opsrisk.engine.findings import Failure, situation
+from opsrisk.engine.inputs import INPUTS, Quantity
+from opsrisk.engine.looks import Decide, Look
+from opsrisk.engine.parts import Protocol
+from opsrisk.engine.readings import Value
+from opsrisk.engine.rounding import best_of, representatives
+
+Facts = Mapping[str, Value]
+
+
+class DoesNotReplay(RuntimeError):
+    """Floats do not find what the solver found: a fault of the prover, never of the protocol."""
+
+
+@dataclass(frozen=True)
+class Case:
+    """The two situations of one claim, and the score that takes the place of the points where it is free."""
+
+    first: Facts
+    second: Facts
+    score: int
+
+    def look(self, protocol: Protocol, decided_by: Decide = decide) -> Look:
+        return Look(protocol, NUMBERS, self.first, self.second, score=self.score, decided_by=decided_by)
+
+
+def simplest(protocol: Protocol, obligation: Obligation, case: Case, decided_by: Decide = decide) -> Failure:
+    """The failure of `obligation` shown by the simplest situations found from `case`. Raises DoesNotReplay."""
+
+    def breaks(tried: Case) -> bool:
+        return bool(obligation.claim(tried.look(protocol, decided_by)))
+
+    if not breaks(case):
+        raise DoesNotReplay(f"{obligation.failed}? The solver's situation does not on floats: a fault of the prover")
+    for candidates in (_fewer_differing, _more_harmless, _rounder, _closer, _more_harmless):
+        for name in case.first:
+            case = next((tried for tried in candidates(protocol, obligation, case, name) if breaks(tried)), case)
+    if obligation.any_score:
+        case = next(tried for score in range(SCORE_CAP + 1) if breaks(tried := replace(case, score=score)))
+    return _failure(protocol, obligation, case, decided_by)
+
+
+def _fewer_differing(protocol: Protocol, obligation: Obligation, case: Case, name: str) -> Iterator[Case]:
+    if len(obligation.varied) > 1 and name in obligation.varied:
+        yield _with(case, name, case.first[name], case.first[name])
+
+
+def _more_harmless(protocol: Protocol, obligation: Obligation, case: Case, name: str) -> Iterator[Case]:
+    if name not in obligation.varied:
+        item = INPUTS[name]
+        places = [best_of(name)] if isinstance(item, Quantity) else range(int(case.first[name]))
+        yield from (_with(case, name, value, value) for value in places)
+
+
+def _rounder(protocol: Protocol, obligation: Obligation, case: Case, name: str) -> Iterator[Case]:
+    """What cannot be harmless: the nearest round value that does as well, from the most harmless on."""
+    item = INPUTS[name]
+    if name not in obligation.varied and isinstance(item, Quantity) and case.first[name] != best_of(name):
+        values = representatives(protocol, name, case.first)
+        worsening = values if item.worse == "higher" else tuple(reversed(values))
+        yield from (_with(case, name, value, value) for value in worsening)
+
+
+def _closer(protocol: Protocol, obligation: Obligation, case: Case, name: str) -> Iterator[Case]:
+    """The two values of a reading that differs, as close together as still breaks the claim."""
+    if name not in obligation.varied or case.first[name] == case.second[name]:
+        return
+    found = {*representatives(protocol, name, case.first), case.first[name], case.second[name]}
+    values = sorted(found, reverse=getattr(INPUTS[name], "worse", "higher") == "lower")
+    for apart in range(1, len(values)):
+        for near, far in zip(values, values[apart:], strict=False):
+            yield _with(case, name, near, far)
+            yield _with(case, name, far, near)
+
+
+def _with(case: Case, name: str, first: Value, second: Value) -> Case:
+    return replace(case, first={**case.first, name: first}, second={**case.second, name: second})
+
+
+def _failure(protocol: Protocol, obligation: Obligation, case: Case, decided_by: Decide) -> Failure:
+    look = case.look(protocol, decided_by)
+    if not obligation.varied:
+        outcome = look.at_any_score if obligation.any_score else look.before
+        forced = case.score if obligation.any_score else None
+        return Failure(obligation.subject, obligation.failed, situation(case.first, outcome), any_score=forced)
+    differing = tuple(name for name in case.first if case.first[name] != case.second[name])
+    unknown = obligation.subject if obligation.letter == "f" else ""
+    first, second = situation(case.first, look.before), situation(case.second, look.after)
+    return Failure(obligation.subject, obligation.failed, first, second, differing, unknown)
