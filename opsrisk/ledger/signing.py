@@ -52,11 +52,19 @@ def verify_by(public_key: str, message: bytes, signature: str, key_id: str = "")
     if not public_key:
         raise UnknownKey(f"key_id: given {key_id!r}, accepted {', '.join(public_keys())}")
     try:
-        key = Ed25519PublicKey.from_public_bytes(base64.b64decode(public_key, validate=True))
-        key.verify(base64.b64decode(signature, validate=True), message)
+        key = Ed25519PublicKey.from_public_bytes(_plain_base64(public_key))
+        key.verify(_plain_base64(signature), message)
     except (InvalidSignature, ValueError):
         return False
     return True
+
+
+def _plain_base64(text: str) -> bytes:
+    """The bytes of `text`, which has to be their one spelling: base64 leaves bits of the last letter free."""
+    found = base64.b64decode(text, validate=True)
+    if base64.b64encode(found).decode() != text:
+        raise ValueError("not the plain spelling")
+    return found
 
 
 def public_keys() -> dict[str, str]:

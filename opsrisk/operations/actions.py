@@ -1,0 +1,293 @@
+"""The one way in for a tablet's record, and the closing of an operation."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+from django.db import transaction
+
+from opsrisk.agencies.entries import enter
+from opsrisk.agencies.models import Person, Site
+from opsrisk.agencies.permissions import NotAllowed, require
+from opsrisk.agencies.refusals import Refused, checked
+from opsrisk.assessment.assess import assess
+from opsrisk.assessment.record import canonical, digest
+from opsrisk.engine.protocol import read_protocol
+from opsrisk.ledger import signing
+from opsrisk.operations.checks import check_override, check_signatures, differences, less_cautious
+from opsrisk.operations.models import Assessment, Operation, Receipt, Signature
+from opsrisk.operations.receipts import Answer, KeyReused, claim
+from opsrisk.operations.records import Record, Signed, read_body
+from opsrisk.protocols.models import ProtocolVersion, protocol_in_force
+
+RECEIPT_FORMAT = "opsrisk.receipt/1"
+CREATED, SEEN_BEFORE = 201, 200
+
+
+class AlreadyClosed(Refused):
+    """Closing twice would replace the outcome."""
+
+
+@dataclass(frozen=True)
+class Examined:
+    """A record that may be stored, and what the server found out about it."""
+
+    record: Record
+    signatures: Sequence[Signed]
+    signers: Sequence[Person]
+    protocol: ProtocolVersion
+    server: Mapping[str, Any]
+    differs_in: Sequence[str]
+
+
+def receive_record(*, body: bytes, key: str, by: Person, at: datetime) -> Answer:
+    """Stores a signed record once, decides again, and answers with a countersigned receipt.
+
+    Raises KeyMissing, StillRunning, KeyReused or Refused; a refused record is not stored and its key is free again.
+    """
+    require(by, "send_record")
+    if by.agency_id is None:
+        raise NotAllowed("send_record: only people of an agency")
+    claimed = claim(key=key, body=body, by=by, at=at)
+    if isinstance(claimed, Answer):
+        return claimed
+    try:
+        return _answer(claimed, _examine(body, by, at), by, at)
+    except BaseException:
+        claimed.delete()
+        raise
+
+
+@transaction.atomic
+def close_operation(*, operation: Operation, outcome: str, by: Person, at: datetime) -> Operation:
+    """Ends an operation with what came of it. Records that arrive later are still taken."""
+    if by.agency_id != operation.agency_id:
+        raise NotAllowed("another agency's operation is not yours to close")
+    require(by, "close_operation")
+    operation = Operation.objects.select_for_update().get(pk=operation.pk)
+    if operation.closed_at:
+        raise AlreadyClosed(("closed_at", operation.closed_at, "an operation that is still open"))
+    if not outcome.strip():
+        raise Refused(("outcome", outcome, "what came of it, in words"))
+    operation.closed_at, operation.outcome = at, outcome.strip()
+    checked(operation).save()
+    enter(
+        by=by,
+        at=at,
+        agency_id=by.agency_id,
+        verb="close_operation",
+        subject=operation,
+        detail={"outcome": outcome.strip()},
+    )
+    return operation
+
+
+def _examine(body: bytes, by: Person, at: datetime) -> Examined:
+    """Everything that needs no write, so that the write that follows is short."""
+    record, signatures = read_body(body)
+    people = {person.pk: person for person in Person.objects.for_person(by).prefetch_related("former_keys")}
+    signers = check_signatures(record, signatures, people, at)
+    protocol = _protocol(record, by)
+    server = assess(record.situation, read_protocol(protocol.document))
+    check_override(record, server, signatures, people)
+    return Examined(record, signatures, signers, protocol, server, differences(record.decision, server))
+
+
+def _protocol(record: Record, by: Person) -> ProtocolVersion:
+    """The version that the record was decided under, adopted at some time by this agency."""
+    wanted = record.decision["protocol"]["digest"]
+    adopted = ProtocolVersion.objects.for_person(by).exclude(state=ProtocolVersion.State.DRAFT)
+    found = adopted.filter(digest=wanted).order_by("effective_from").first()
+    if found is None:
+        raise Refused(
+            ("record.decision.protocol.digest", wanted, "the digest of a protocol that your agency has adopted")
+        )
+    return found
+
+
+@transaction.atomic
+def _answer(receipt: Receipt, examined: Examined, by: Person, at: datetime) -> Answer:
+    """Stores the record, its ledger entry and the answer together, or none of them."""
+    operation = _operation(examined.record, by)
+    stored = Assessment.objects.filter(pk=examined.record.id).first()
+    if stored is None:
+        stored = _store(examined, operation, by, at)
+        status = CREATED
+    elif stored.digest != examined.record.digest or stored.operation_id != operation.pk:
+        raise KeyReused(("record.id", examined.record.id, "a new id: this one belongs to another record"))
+    else:
+        status = SEEN_BEFORE
+    receipt.status, receipt.response = status, stored.receipt
+    receipt.save(update_fields=["status", "response"])
+    return Answer(status, stored.receipt, replayed=False)
+
+
+def _operation(record: Record, by: Person) -> Operation:
+    """The record's operation, opened by its first record; its row is the lock of all records of one operation."""
+    if record.site and not Site.objects.for_person(by).filter(pk=record.site).exists():
+        raise Refused(("record.operation.site", record.site, "a site of your agency, or null"))
+    fields = {
+        "agency_id": by.agency_id,
+        "title": record.title,
+        "site_id": record.site,
+        "place": record.place,
+        "kind": record.situation.choice("task.kind") or Operation.Kind.UNKNOWN,
+        "called_at": record.situation.assessed_at,
+    }
+    Operation.objects.get_or_create(pk=record.operation, defaults=fields)
+    operation = Operation.objects.select_for_update().get(pk=record.operation)
+    if operation.agency_id != by.agency_id:
+        raise Refused(("record.operation.id", record.operation, "an id made for this operation"))
+    return operation
+
+
+def _store(examined: Examined, operation: Operation, by: Person, at: datetime) -> Assessment:
+    record = examined.record
+    previous = _previous(record, operation)
+    rival = operation.assessments.exists() if previous is None else previous.superseded_by_id is not None
+    decider = next(
+        person for person, one in zip(examined.signers, examined.signatures, strict=True) if one.meaning == "decided"
+    )
+    assessment = Assessment(
+        id=record.id,
+        operation=operation,
+        revision=record.revision,
+        previous=record.previous,
+        record=canonical(record.document).decode(),
+        digest=record.digest,
+        situation_digest=digest(record.document["situation"]),
+        protocol=examined.protocol,
+        decision=record.decision["decision"],
+        score=record.decision["score"],
+        own_decision=record.own_decision,
+        chosen_decision=record.chosen,
+        assessed_at=record.situation.assessed_at,
+        made_by=decider,
+        received_by=by,
+        received_at=at,
+        server_decision=examined.server["decision"],
+        server_document=canonical(examined.server).decode(),
+        differs=bool(examined.differs_in),
+        rival=rival,
+        **_override(record),
+    )
+    warnings = _warnings(examined, assessment, at)
+    entry = enter(
+        by=by, at=at, agency_id=by.agency_id, verb="receive_record", subject=assessment, detail=_detail(examined, rival)
+    )
+    assessment.receipt = canonical(_receipt(examined, assessment, entry.index, warnings)).decode()
+    assessment.save(force_insert=True)
+    _store_signatures(examined, assessment, at)
+    if previous is not None and not rival:
+        previous.superseded_by = assessment
+        previous.save(update_fields=["superseded_by"])
+    return assessment
+
+
+def _previous(record: Record, operation: Operation) -> Assessment | None:
+    if not record.previous:
+        if record.revision != 1:
+            raise Refused(("record.previous", None, f"the digest of revision {record.revision - 1}"))
+        return None
+    previous = operation.assessments.filter(digest=record.previous).first()
+    if previous is None:
+        raise Refused(
+            ("record.previous", record.previous, "the digest of a record received before: send that one first")
+        )
+    if record.revision != previous.revision + 1:
+        raise Refused(("record.revision", record.revision, f"{previous.revision + 1}, one more than the previous"))
+    return previous
+
+
+def _override(record: Record) -> dict[str, Any]:
+    if not less_cautious(record.chosen, record.decision["decision"]):
+        return {}
+    return {"override_reason": record.reason.strip(), "override_second_id": record.second}
+
+
+def _store_signatures(examined: Examined, assessment: Assessment, at: datetime) -> None:
+    Signature.objects.bulk_create(
+        Signature(
+            assessment=assessment,
+            person=person,
+            name=one.name,
+            role=one.role,
+            meaning=one.meaning,
+            at=one.at,
+            at_text=one.at_text,
+            algorithm="Ed25519",
+            public_key=one.public_key,
+            signature=one.signature,
+            verified_at=at,
+        )
+        for person, one in zip(examined.signers, examined.signatures, strict=True)
+    )
+
+
+def _warnings(examined: Examined, assessment: Assessment, at: datetime) -> list[dict[str, str]]:
+    """What a person should look at although the record is stored."""
+    record = examined.record
+    in_force = protocol_in_force(assessment.operation.agency, record.situation.assessed_at)
+    twins = Assessment.objects.filter(operation=assessment.operation, situation_digest=assessment.situation_digest)
+    valid_until = datetime.fromisoformat(record.decision["valid_until"])
+    late = any(one.meaning == "decided" and one.at > valid_until for one in examined.signatures)
+    found = {
+        "differs": ("The server decides otherwise: " + ", ".join(examined.differs_in)) if examined.differs_in else "",
+        "rival": "Another tablet's revision was here before: both stand until a person decides."
+        if assessment.rival
+        else "",
+        "protocol_not_in_force": ""
+        if in_force == examined.protocol
+        else f"Decided under {examined.protocol}, which was not in force at that time.",
+        "same_content": "The same answers were received under another id." if twins.exists() else "",
+        "signed_after_valid_until": "Signed after the decision had ceased to hold." if late else "",
+    }
+    return [{"id": name, "text": text} for name, text in found.items() if text]
+
+
+def _detail(examined: Examined, rival: bool) -> dict[str, Any]:
+    record = examined.record
+    return {
+        "digest": record.digest,
+        "operation": str(record.operation),
+        "revision": record.revision,
+        "decision": record.decision["decision"],
+        "chosen": record.chosen,
+        "server_decision": examined.server["decision"],
+        "differs_in": list(examined.differs_in),
+        "rival": rival,
+        "override": {"reason": record.reason, "second": str(record.second)} if _override(record) else None,
+        "signatures": [
+            {"person": str(one.person), "meaning": one.meaning, "at": one.at_text} for one in examined.signatures
+        ],
+    }
+
+
+def _receipt(examined: Examined, assessment: Assessment, entry: int, warnings: list[dict[str, str]]) -> dict[str, Any]:
+    """What the tablet keeps: the server's own signature over which record it has, since when, and where in its log."""
+    stamp = assessment.received_at.astimezone(UTC).isoformat(timespec="milliseconds")
+    over = {"format": RECEIPT_FORMAT, "digest": assessment.digest, "received_at": stamp, "entry": entry}
+    signed = signing.sign(canonical(over))
+    return over | {
+        "id": str(assessment.pk),
+        "operation": str(assessment.operation_id),
+        "revision": assessment.revision,
+        "decision": assessment.decision,
+        "server_decision": assessment.server_decision,
+        "differs": assessment.differs,
+        "differs_in": list(examined.differs_in),
+        "rival": assessment.rival,
+        "warnings": warnings,
+        "verified": [{"person": str(one.person), "meaning": one.meaning} for one in examined.signatures],
+        "countersignature": {"key_id": signed.key_id, "signature": signed.signature},
+    }
+
+
+def receipt_holds(receipt: Mapping[str, Any]) -> bool:
+    """Whether this server signed that it has the record named in `receipt`."""
+    over = {name: receipt[name] for name in ("format", "digest", "received_at", "entry")}
+    made = receipt["countersignature"]
+    return signing.verify(canonical(over), signing.Signed(made["key_id"], made["signature"]))

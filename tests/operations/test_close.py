@@ -1,0 +1,56 @@
+"""Closing an operation."""
+
+from datetime import timedelta
+
+import pytest
+
+from opsrisk.agencies.permissions import NotAllowed
+from opsrisk.agencies.refusals import Refused
+from opsrisk.ledger.models import Entry
+from opsrisk.operations import actions
+from tests.operations.sending import RECEIVED, received
+
+
+def close(crew, **changes):
+    fields = {
+        "operation": received(crew).operation,
+        "outcome": "Found; nobody hurt",
+        "by": crew.supervisor,
+        "at": RECEIVED,
+    }
+    return actions.close_operation(**(fields | changes))
+
+
+def test_closing_keeps_the_outcome_and_logs_it(crew):
+    """In words."""
+    operation = close(crew)
+    assert (operation.closed_at, operation.outcome) == (RECEIVED, "Found; nobody hurt")
+    assert Entry.objects.filter(verb="close_operation").count() == 1
+
+
+def test_an_operation_is_closed_once(crew):
+    """The first outcome stands."""
+    operation = close(crew)
+    with pytest.raises(actions.AlreadyClosed):
+        close(crew, operation=operation, outcome="Something else")
+
+
+@pytest.mark.parametrize("changes", [{"outcome": "  "}, {"at": RECEIVED - timedelta(days=9)}])
+def test_an_outcome_is_said_and_comes_after_the_call(crew, changes):
+    """Otherwise it is refused."""
+    with pytest.raises(Refused):
+        close(crew, **changes)
+
+
+@pytest.mark.parametrize("who", ["diver", "safety", "neighbour_supervisor"])
+def test_others_close_nothing(crew, who):
+    """Supervisors and chiefs of the same agency do."""
+    with pytest.raises(NotAllowed):
+        close(crew, by=crew.people[who])
+
+
+def test_a_record_that_arrives_after_closing_is_taken(crew):
+    """It was signed before; the tablet was out of reach."""
+    first = received(crew)
+    close(crew, operation=first.operation)
+    assert received(crew, number=2, revision=2, previous=first.digest).revision == 2

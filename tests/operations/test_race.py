@@ -1,0 +1,64 @@
+"""Many at once: still one record, one entry, one chain of revisions."""
+
+import json
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+from django.db import connection
+
+from opsrisk.agencies.refusals import Refused
+from opsrisk.ledger.actions import verify
+from opsrisk.ledger.models import Entry
+from opsrisk.operations.models import Assessment, Operation, Receipt
+from opsrisk.operations.receipts import StillRunning
+from tests.operations.sending import received, send, signed
+
+SENDERS = 50
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def together(count, act):
+    """Each call in a thread and database connection of its own."""
+
+    def one(number):
+        try:
+            return act(number)
+        except Refused as refused:
+            return refused
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(count) as pool:
+        return list(pool.map(one, range(count)))
+
+
+def test_fifty_identical_requests_give_one_record(crew):
+    """Each gets the one answer, or is told that the first is still being answered."""
+    content = signed(crew)
+    answers = together(SENDERS, lambda _: send(crew, content))
+    stored = [answer for answer in answers if not isinstance(answer, StillRunning)]
+    assert stored, answers
+    assert {answer.response for answer in stored} == {Assessment.objects.get().receipt}
+    assert (Operation.objects.count(), Receipt.objects.count()) == (1, 1)
+    assert Entry.objects.filter(verb="receive_record").count() == 1
+    assert verify().problems == ()
+
+
+def test_the_same_record_under_fifty_keys_gives_one_record(crew):
+    """All of them get its receipt."""
+    content = signed(crew)
+    answers = together(SENDERS, lambda number: send(crew, content, key=f"k{number}"))
+    assert {answer.response for answer in answers} == {Assessment.objects.get().receipt}
+    assert sorted(answer.status for answer in answers) == [200] * (SENDERS - 1) + [201]
+
+
+def test_of_ten_tablets_revising_one_record_one_supersedes_it(crew):
+    """The others are kept as rivals."""
+    first = received(crew)
+    contents = [signed(crew, number=number + 2, revision=2, previous=first.digest) for number in range(10)]
+    answers = together(10, lambda number: send(crew, contents[number], key=f"k{number}"))
+    assert [answer.status for answer in answers] == [201] * 10
+    assert sorted(json.loads(answer.response)["rival"] for answer in answers) == [False] + [True] * 9
+    first.refresh_from_db()
+    assert not first.superseded_by.rival
+    assert verify().problems == ()
