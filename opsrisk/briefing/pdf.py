@@ -67,8 +67,11 @@ def with_empty_field(data: bytes) -> bytes:
         page.Annots = Array([*page.get("/Annots", ()), field])
         pdf.Root.AcroForm = pdf.make_indirect(Dictionary(Fields=Array([field]), SigFlags=0))
         _tag(pdf, page, field)
+        with pdf.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as about:
+            for name in [name for name in about if "pdfa/ns/id" in name]:
+                del about[name]  # the layout aims at PDF/A-3a; nobody has validated it, so the file does not say so
         out = io.BytesIO()
-        pdf.save(out)
+        pdf.save(out, force_version="1.7")
         return out.getvalue()
 
 

@@ -62,10 +62,11 @@ def _fired(given: Given, effect: str) -> int:
 
 def _saving(given: Given) -> str:
     """Whether somebody can still be saved: yes, no, or not known (then the more cautious answer counts)."""
-    kind = given.part("task").get("kind")
-    if kind in (None, "unknown"):
-        return "not known"
-    return "no" if "no_gain" in (given.decision.get("flags") or ()) else "yes"
+    if "no_gain" in (given.decision.get("flags") or ()):
+        return "no"
+    task = given.part("task")
+    known = task.get("kind") == "rescue" and task.get("submerged_at", "unknown") != "unknown"
+    return "yes" if known else "not known"
 
 
 def _vehicle(given: Given) -> str:
