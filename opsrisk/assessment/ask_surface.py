@@ -35,7 +35,7 @@ WIND = Question(
     hint="Steady wind, not the gusts.",
     scale=Scale(
         "m/s",
-        possible=("0", "80"),
+        possible=("0", "60"),
         usual=("0", "20"),
         offered=(
             ("kn", "knots", 0),

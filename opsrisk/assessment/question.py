@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil, floor
 
 from opsrisk.reference.units import UNITS, decimal_string
 
@@ -66,8 +67,8 @@ def scale_document(scale: Scale) -> list[dict[str, object]]:
             "unit": unit,
             "name": name,
             "places": places,
-            "possible": [_shown(bound, scale.unit, unit) for bound in scale.possible],
-            "usual": [_shown(bound, scale.unit, unit) for bound in scale.usual],
+            "possible": _band(scale.possible, scale.unit, unit),
+            "usual": _band(scale.usual, scale.unit, unit),
         }
         for unit, name, places in scale.offered
     ]
@@ -88,10 +89,18 @@ def question_document(question: Question) -> dict[str, object]:
     }
 
 
-def _shown(bound: str, given: str, wanted: str) -> str:
-    """`bound` in another unit, exactly where it is exact and to four decimals where it is not."""
+def _band(band: tuple[str, str], given: str, wanted: str) -> list[str]:
+    """Both ends in another unit to four decimals, rounded inward: what is let through lies within the band."""
+    low, high = (_converted(bound, given, wanted) * 10_000 for bound in band)
+    return [_shown(ceil(low)), _shown(floor(high))]
+
+
+def _converted(bound: str, given: str, wanted: str) -> Fraction:
     _, _, factor, offset = UNITS[given]
     _, _, wanted_factor, wanted_offset = UNITS[wanted]
-    exact = (Fraction(bound) * factor + offset - wanted_offset) / wanted_factor
-    text = decimal_string(exact, 4)
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return (Fraction(bound) * factor + offset - wanted_offset) / wanted_factor
+
+
+def _shown(ten_thousandths: int) -> str:
+    text = decimal_string(Fraction(ten_thousandths, 10_000), 4)
+    return text.rstrip("0").rstrip(".")

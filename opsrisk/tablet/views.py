@@ -95,8 +95,13 @@ def bundle_json(request: HttpRequest) -> HttpResponse:
     return JsonResponse({"digest": bundle().digest, "questions": questions(), "cautions": list(CAUTIONS)})
 
 
-@with_agency
-def session(request: HttpRequest, person: Person) -> HttpResponse:
+@login_not_required
+@require_safe
+def session(request: HttpRequest) -> HttpResponse:
+    """Nobody is an ordinary answer here: the page asks before every sending, also after a shift has ended."""
+    person = request.user
+    if not isinstance(person, Person) or not person.is_active or person.agency_id is None:
+        return JsonResponse({"person": None, "now": timezone.now().isoformat(timespec="milliseconds")})
     return JsonResponse(session_document(person, get_token(request), timezone.now()))
 
 

@@ -34,6 +34,7 @@ async function ask(url) {
 export async function session() {
   const sent = Date.now();
   const answer = await ask("/tablet/session.json");
+  if (!answer.person) throw new SignedOut("sign in to send");
   const halfway = (sent + Date.now()) / 2;
   return { ...answer, offset_s: Math.round((Date.parse(answer.now) - halfway) / 1000) };
 }

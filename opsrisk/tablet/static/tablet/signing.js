@@ -25,7 +25,7 @@ const fromBase64Url = (/** @type {string} */ text) => fromBase64(text.replaceAll
 
 /** @param {string} code @param {{salt: string, iterations: number}} signer */
 async function seed(code, signer) {
-  const secret = await crypto.subtle.importKey("raw", new TextEncoder().encode(code), "PBKDF2", false, ["deriveBits"]);
+  const secret = await crypto.subtle.importKey("raw", new TextEncoder().encode(code.normalize("NFC")), "PBKDF2", false, ["deriveBits"]);
   const cost = { name: "PBKDF2", hash: "SHA-256", salt: fromBase64(signer.salt), iterations: signer.iterations };
   return new Uint8Array(await crypto.subtle.deriveBits(cost, secret, 256));
 }

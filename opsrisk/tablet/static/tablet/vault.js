@@ -30,7 +30,7 @@ async function closed(key) {
 
 /** @param {string} code @param {Uint8Array} salt */
 async function keyFromCode(code, salt) {
-  const secret = await crypto.subtle.importKey("raw", new TextEncoder().encode(code), "PBKDF2", false, ["deriveKey"]);
+  const secret = await crypto.subtle.importKey("raw", new TextEncoder().encode(code.normalize("NFC")), "PBKDF2", false, ["deriveKey"]);
   const cost = { name: "PBKDF2", hash: "SHA-256", salt, iterations: ITERATIONS };
   return crypto.subtle.deriveKey(cost, secret, { name: "AES-GCM", length: 256 }, false, ["wrapKey", "unwrapKey"]);
 }
