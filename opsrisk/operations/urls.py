@@ -1,3 +1,11 @@
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from opsrisk.operations import views
+
+urlpatterns = [
+    path("operations/", views.operations, name="operations"),
+    path("operations/<uuid:pk>/", views.operation, name="operation"),
+    path("operations/<uuid:pk>/close/", views.close, name="close_operation"),
+    path("assessments/<uuid:pk>/", views.assessment, name="assessment"),
+    path("assessments/<uuid:pk>/record.json", views.record, name="assessment_record"),
+]

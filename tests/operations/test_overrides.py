@@ -10,7 +10,7 @@ from tests.operations.sending import body, decision, record, send, sign, signed,
 REASON = "Rope tender on both banks, target seen by the vehicle yesterday"
 
 
-def vehicle_first(**chosen):
+def vehicle_first():
     """A recovery with a target that nobody confirmed, and a vehicle that can: the tool says vehicle first."""
     vehicle = {
         "available": "yes",
@@ -19,14 +19,15 @@ def vehicle_first(**chosen):
         "imaging_sonar": "yes",
         "current_limit": {"value": "1.5", "unit": "kn"},
     }
-    return situation(task={"kind": "recovery", "submerged_at": None, "target": "contact"}, vehicle=vehicle) | chosen
+    made = situation(task={"kind": "recovery", "submerged_at": None, "target": "contact"}, vehicle=vehicle)
+    for name in ("vehicle_pilot", "tether_handler"):
+        made["positions"][name] = {"filled": "yes", "qualified": "yes", "ready": "yes", "sole_duty": "yes"}
+    return made
 
 
 @pytest.fixture
 def of():
     made = vehicle_first()
-    for name in ("vehicle_pilot", "tether_handler"):
-        made["positions"][name] = {"filled": "yes", "qualified": "yes", "ready": "yes", "sole_duty": "yes"}
     assert decision(made)["decision"] == "vehicle_first"
     return made
 
