@@ -56,8 +56,9 @@ def search_area(
 
     `last_seen_error_m` is the radius that holds the last-seen point in 19 of 20 cases. First order in the
     ranges: against 100,000 simulated drifts the ellipse holds the stated share within 0.02 from 0.9 up and
-    within 0.04 at one half, for spreads up to 20 degrees. Raises OutOfRange for speeds over 8 m/s, times over 12 h, spreads over 45 degrees (search
-    all round then), containment outside 0.5 to 0.99, crossed ranges, or an exact position (0 m).
+    within 0.04 at one half, for spreads up to 20 degrees. Raises OutOfRange for speeds over 8 m/s, times
+    over 12 h, spreads over 45 degrees (search all round then), containment outside 0.5 to 0.99, crossed
+    ranges, or an exact position (0 m).
     """
     slow, fast = _range("speed_mps", speed_mps, FASTEST_MPS, "m/s")
     short, long = (minute * 60 for minute in _range("minutes", minutes, LONGEST_MIN, "min"))
