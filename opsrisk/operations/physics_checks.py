@@ -16,6 +16,7 @@ from typing import Any
 
 from opsrisk.operations import time_checks
 from opsrisk.physics.absorption import absorption_db_per_km
+from opsrisk.physics.cylinder import Cylinder, cooled_pressure_bar, free_gas_l
 from opsrisk.physics.line import Line
 from opsrisk.physics.tether import hang
 from opsrisk.physics.water import (
@@ -56,6 +57,11 @@ def _water(case: Answers) -> Answers:
     }
 
 
+def _gas(case: Answers) -> Answers:
+    cylinder = Cylinder(case["cylinder_l"], case["pressure_bar"], case["temperature_c"])
+    return {"free_l": free_gas_l(cylinder), "cooled_bar": cooled_pressure_bar(cylinder, case["cooled_c"])}
+
+
 RECOMPUTE: dict[str, Callable[[Answers], Answers]] = {
     "tether": _tether,
     "water": _water,
@@ -64,6 +70,7 @@ RECOMPUTE: dict[str, Callable[[Answers], Answers]] = {
     "tidal_current_event": time_checks.tidal_current_event,
     "equilibrium_argument": time_checks.equilibrium_argument,
     "sun_events": time_checks.sun_events,
+    "gas": _gas,
     "atmosphere": lambda case: {"pressure_pa": altitude_pressure_pa(**case)},
 }
 

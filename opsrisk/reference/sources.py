@@ -7,6 +7,7 @@ is still cited by its own title; the number that relies on it says so in its not
 from opsrisk.reference.value import Source
 
 US_GOVERNMENT = "public domain (work of the United States government)"
+US_GOVERNMENT_OF_A_STATE = "state government publication, cited for single facts"
 CITED = "cited for single facts"
 
 # Lines and vehicles in a current
@@ -248,3 +249,54 @@ SEARCH_THEORY_PAGE = Source(title="Search theory", licence=CITED, address="https
 SEARCH_DEFINITIONS = Source(
     title="Search and rescue definitions", licence=CITED, address="https://sarinfo.bc.ca/SARDefinitions.htm"
 )
+
+# Breathing gas
+
+AIR_EQUATION = Source(
+    title="Thermodynamic Properties of Air, as computed by CoolProp 8.0.0",
+    author="Lemmon and others, Journal of Physical and Chemical Reference Data 29, 331 (program: Bell and others)",
+    year=2000,
+    licence="program MIT; computed values",
+)
+NAVY_MANUAL_2001_AIR = Source(
+    title="U.S. Navy Diving Manual, surface-supplied air requirements",
+    author="Naval Sea Systems Command",
+    year=2001,
+    edition="Revision 4, Change A, chapter 8",
+    licence=US_GOVERNMENT,
+    address="https://navydiving.tpub.com/NavyDiving/css/Dive_Man_ChangeA_205.htm",
+)
+NAVY_MANUAL_2001_SCUBA = Source(
+    title="U.S. Navy Diving Manual, duration of the scuba air supply",
+    author="Naval Sea Systems Command",
+    year=2001,
+    edition="Revision 4, Change A, chapter 7",
+    licence=US_GOVERNMENT,
+    address="http://navydiving.tpub.com/NavyDiving/css/Dive_Man_ChangeA_196.htm",
+)
+
+# Ice, pressure difference, lift
+
+ICE_GUIDELINES = Source(
+    title="Ice thickness guidelines: weight",
+    author="Minnesota Department of Natural Resources, after Gold (1971)",
+    licence=US_GOVERNMENT_OF_A_STATE,
+    address="https://www-stage.dnr.state.mn.us/safety/ice/ice-thickness-guidelines-weight.html",
+)
+RIVER_AND_SNOW_ICE = Source(
+    title="White ice and river ice against clear lake ice", licence=CITED, address="https://lakestclair.net"
+)
+PRESSURE_HAZARD_SHEET = Source(
+    title="Differential pressure hazards in diving",
+    author="Health and Safety Executive",
+    edition="Diving Information Sheet 13 (rev 1)",
+    licence=CITED,
+    address="https://ar.scribd.com/document/395877100/Differential-pressure-hazards-in-diving",
+)
+PRESSURE_HAZARD_LECTURE = Source(
+    title="Pressure difference at an opening (transcript of a training film)", licence=CITED
+)
+LIFT_EXAMPLE = Source(title="Lift bag", licence=CITED, address="http://everything2.com/title/lift+bag")
+LIFT_ARTICLE = Source(title="Lifting bag", licence="CC BY-SA", address="https://wikimili.com/wiki/Lifting_bag")
+DENSITY_HANDBOOK = Source(title="Engineering handbooks, densities of common materials", licence=CITED)
+ORIFICE_HANDBOOK = Source(title="Hydraulics handbooks, sharp-edged orifice", licence=CITED)

@@ -36,6 +36,8 @@ UNITS: dict[str, tuple[str, str, Fraction, Fraction]] = {
     "ft2": ("area", "m2", Fraction(3048, 10000) ** 2, Fraction(0)),
     "L": ("volume", "L", Fraction(1), Fraction(0)),
     "ft3": ("volume", "L", Fraction(3048, 1000) ** 3, Fraction(0)),
+    "L/min": ("flow", "L/min", Fraction(1), Fraction(0)),
+    "ft3/min": ("flow", "L/min", Fraction(3048, 1000) ** 3, Fraction(0)),
     "bar": ("pressure", "bar", Fraction(1), Fraction(0)),
     "Pa": ("pressure", "bar", Fraction(1, 100000), Fraction(0)),
     "kPa": ("pressure", "bar", Fraction(1, 100), Fraction(0)),
