@@ -17,10 +17,10 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from opsrisk.physics.ranges import OutOfRange  # noqa: E402 - the path comes first
-from opsrisk.physics.slack_table import TypedTurn, table_windows  # noqa: E402
-from opsrisk.physics.station import Station  # noqa: E402
-from opsrisk.physics.tides import events  # noqa: E402
-from opsrisk.physics.window import windows  # noqa: E402
+from opsrisk.physics.slack_table import TypedTurn, table_windows  # noqa: E402 - the path comes first
+from opsrisk.physics.station import Station  # noqa: E402 - the path comes first
+from opsrisk.physics.tides import events  # noqa: E402 - the path comes first
+from opsrisk.physics.window import windows  # noqa: E402 - the path comes first
 
 KNOT = 1852 / 3600
 STATIONS, MONTHS = 50, 12
