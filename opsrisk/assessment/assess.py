@@ -76,12 +76,9 @@ def protocol_digest(protocol: Protocol) -> str:
 
 def _assess(situation: Situation, protocol: Protocol) -> dict[str, Any]:
     facts = facts_of(situation, protocol)
-    at = values(facts, "value")
-    outcome = decide_on(protocol, at, unstated(facts))
-    best, worst = best_and_worst(protocol, facts)
-    settled = best.decision == worst.decision
-    rule = RULES[outcome.rule]
+    outcome = decide_on(protocol, values(facts, "value"), unstated(facts))
     assumed = unknowns(facts)
+    flags = flags_of(situation, protocol, facts, outcome)
     answer = {
         "format": FORMAT,
         "decision": DECISIONS[outcome.decision],
@@ -93,24 +90,11 @@ def _assess(situation: Situation, protocol: Protocol) -> dict[str, Any]:
             "nobody_to_save": protocol.line_nobody_to_save,
             "rescue": protocol.line_rescue,
         },
-        "stops": [
-            explain_rule(r, at, facts) for r in fired(protocol, outcome, ("missing", "stop_everybody", "stop_divers"))
-        ],
-        "triggers": [explain_rule(r, at, facts) for r in fired(protocol, outcome, ("trigger", "trigger_that_holds"))],
-        "vehicle": [explain_rule(r, at, facts) for r in fired(protocol, outcome, ("vehicle_unable",))]
-        if at["vehicle.owned"]
-        else [],
-        "rule": {
-            "id": rule,
-            "text": RULE_WORDS[rule],
-            "because": [r.id for r in fired(protocol, outcome, RULE_EFFECTS.get(rule, ()))],
-        },
+        **_reasons(protocol, outcome, facts),
         "controls": _controls(protocol, outcome),
-        "flags": [],
-        "settled": settled,
-        "best": DECISIONS[best.decision],
-        "worst": DECISIONS[worst.decision],
-        "settle_by": None if settled else settles(protocol, facts),
+        "flags": [flag for flag, _ in flags],
+        "flag_words": [{"id": flag, "text": text} for flag, text in flags],
+        **_certainty(protocol, facts),
         "margins": _margins(protocol, facts, outcome),
         "assumed": [_assumed(fact) for fact in assumed],
         "not_assessed": [*protocol.not_assessed, *_left_out(facts)],
@@ -121,11 +105,45 @@ def _assess(situation: Situation, protocol: Protocol) -> dict[str, Any]:
         "protocol": {"id": protocol.id, "version": protocol.version, "digest": protocol_digest(protocol)},
         "engine": {"version": VERSION},
     }
-    flags = flags_of(situation, protocol, facts, outcome)
-    answer["flags"] = [flag for flag, _ in flags]
-    answer["flag_words"] = [{"id": flag, "text": text} for flag, text in flags]
     answer["digest"] = digest({"situation": situation.document, "protocol": answer["protocol"], "answer": answer})
     return answer
+
+
+def _reasons(protocol: Protocol, outcome: Outcome, facts: dict[str, Fact]) -> dict[str, Any]:
+    """What fired, each with reading, limit and source, and the one rule that decided."""
+    at = values(facts, "value")
+    rule = RULES[outcome.rule]
+    # What a vehicle could not do here is of no interest to a team that has none.
+    unable = ("vehicle_unable",) if at["vehicle.owned"] else ()
+    shown = {
+        "stops": ("missing", "stop_everybody", "stop_divers"),
+        "triggers": ("trigger", "trigger_that_holds"),
+        "vehicle": unable,
+    }
+    reasons: dict[str, Any] = {
+        name: [explain_rule(each, at, facts) for each in fired(protocol, outcome, effects)]
+        for name, effects in shown.items()
+    }
+    because = _because(protocol, outcome, rule, unable)
+    return reasons | {"rule": {"id": rule, "text": RULE_WORDS[rule], "because": because}}
+
+
+def _certainty(protocol: Protocol, facts: dict[str, Fact]) -> dict[str, Any]:
+    """The decision at both ends of all bounds, and which reading would bring them together."""
+    best, worst = best_and_worst(protocol, facts)
+    settled = best.decision == worst.decision
+    return {
+        "settled": settled,
+        "best": DECISIONS[best.decision],
+        "worst": DECISIONS[worst.decision],
+        "settle_by": None if settled else settles(protocol, facts),
+    }
+
+
+def _because(protocol: Protocol, outcome: Outcome, rule: str, unable: tuple[str, ...]) -> list[str]:
+    """Ids of what made `rule` hold, and of what kept the vehicle from doing the work instead."""
+    effects = [effect for effect in RULE_EFFECTS.get(rule, ()) if effect != "vehicle_unable" or unable]
+    return [each.id for each in fired(protocol, outcome, tuple(effects))]
 
 
 def _controls(protocol: Protocol, outcome: Outcome) -> list[dict[str, Any]]:

@@ -47,9 +47,7 @@ def decide(protocol: Protocol, facts: Facts, ops: Algebra) -> Outcome:
     """The decision of `protocol` on `facts` (one value for every input of `INPUTS` that it reads)."""
     fired = {rule.id: holds(rule.when, facts, ops) for rule in protocol.rules}
     controls = {control.id: holds(control.when, facts, ops) for control in protocol.controls}
-    points = {factor.id: ops.steps(facts[factor.input], factor.steps) for factor in protocol.factors}
-    for extra in protocol.combinations:
-        points[extra.id] = ops.where(holds(extra.when, facts, ops), extra.points, 0)
+    points = _points(protocol, facts, ops)
     total = sum(points.values())
     score = ops.at_most(total, SCORE_CAP)
 
@@ -83,12 +81,26 @@ def decide(protocol: Protocol, facts: Facts, ops: Algebra) -> Outcome:
         # 6. Otherwise by score, and by the controls that the readings call for.
         (needs_controls, DIVERS_WITH_CONTROLS),
     ]
-    decision: Any = DIVERS
+    decision, rule = _first_that_holds(answers, DIVERS, ops)
+    return Outcome(decision, rule, score, total, points, {**fired, **controls}, able)
+
+
+def _points(protocol: Protocol, facts: Facts, ops: Algebra) -> dict[str, Any]:
+    """What each factor adds, and each combination of factors that is there."""
+    points = {factor.id: ops.steps(facts[factor.input], factor.steps) for factor in protocol.factors}
+    for extra in protocol.combinations:
+        points[extra.id] = ops.where(holds(extra.when, facts, ops), extra.points, 0)
+    return points
+
+
+def _first_that_holds(answers: list[tuple[Any, Any]], otherwise: int, ops: Algebra) -> tuple[Any, Any]:
+    """The answer of the first condition that holds, and its place; `otherwise` stands after the last."""
+    decision: Any = otherwise
     rule: Any = len(answers)
     for place, (condition, answer) in reversed(list(enumerate(answers))):
         decision = ops.where(condition, answer, decision)
         rule = ops.where(condition, place, rule)
-    return Outcome(decision, rule, score, total, points, {**fired, **controls}, able)
+    return decision, rule
 
 
 def inputs_read(protocol: Protocol) -> tuple[str, ...]:

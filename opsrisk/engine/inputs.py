@@ -87,7 +87,7 @@ _QUANTITIES = (
         SPEED,
         "lower",
         0.0,
-        10.0,
+        to_si("20", "kn"),
         2,
         "Greatest current in which the vehicle holds station",
     ),

@@ -7,6 +7,7 @@ fault named by its place, what was given and what is accepted.
 
 import itertools
 import json
+from collections.abc import Callable
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -22,6 +23,7 @@ from opsrisk.reference.units import from_si
 __all__ = ["Protocol", "ProtocolRefused", "read_protocol"]
 
 METHODS = ("measured", "estimated", "reported", "forecast")
+LINES = ("divers", "nobody_to_save", "rescue")
 DEEPEST = 8  # conditions inside conditions: deeper than anyone reads
 
 
@@ -73,8 +75,8 @@ class _Reader:
             self.read.fault("format", top["format"], '"opsrisk.protocol/1"')
         if self.read.errors:
             raise ProtocolRefused(self.read.errors)
-        lines = self.read.table("lines", top["lines"], required=("divers", "nobody_to_save", "rescue"))
-        line = {name: self.measure(f"lines.{name}", lines.get(name), "", whole=True) for name in lines}
+        given = self.read.table("lines", top["lines"], required=LINES)
+        lines = {name: int(self.measure(f"lines.{name}", given.get(name), "", whole=True)) for name in LINES}
         settings = self.read.table("settings", top["settings"], required=SETTINGS)
         recheck = self.measure("recheck", top["recheck"], "min", whole=True)
         if recheck <= 0 and not self.read.errors:
@@ -85,25 +87,20 @@ class _Reader:
             title=self.read.word("title", top["title"]),
             effective_from=self.read.day("effective_from", top["effective_from"]),
             author=self.read.word("author", top["author"]),
-            line_divers=int(line.get("divers", 0)),
-            line_nobody_to_save=int(line.get("nobody_to_save", 0)),
-            line_rescue=int(line.get("rescue", 0)),
-            line_sources={name: self.source(f"lines.{name}", lines[name]) for name in lines},
+            line_divers=lines["divers"],
+            line_nobody_to_save=lines["nobody_to_save"],
+            line_rescue=lines["rescue"],
+            line_sources={name: self.source(f"lines.{name}", given.get(name)) for name in LINES},
             recheck_minutes=int(recheck),
             recheck_source=self.source("recheck", top["recheck"]),
             settings={name: self.setting(name, settings[name]) for name in SETTINGS if name in settings},
-            inputs={
-                name: self.input_rule(name, entry) for name, entry in self.read.entries("inputs", top["inputs"]).items()
-            },
+            inputs=self.named("inputs", top["inputs"], self.input_rule),
             factors=self.read.each("factors", top["factors"], self.factor),
             combinations=self.read.each("combinations", top["combinations"], self.rule, ("points",)),
             rules=self.read.each("rules", top["rules"], self.rule, ("effect",), ("absolute", "flag")),
             controls=self.read.each("controls", top["controls"], self.rule, ("owner", "serves"), ("flag",)),
             notes=self.read.each("notes", top["notes"], self.rule, ("flag",)),
-            waivers={
-                name: self.read.word(f"waivers.{name}", why)
-                for name, why in self.read.entries("waivers", top["waivers"]).items()
-            },
+            waivers=self.named("waivers", top["waivers"], self.waiver),
             not_assessed=self.read.each("not_assessed", top["not_assessed"], self.read.word),
             document=self.document,
         )
@@ -146,6 +143,12 @@ class _Reader:
             if not isinstance(text, str):
                 self.read.fault(f"{place}.{name}", text, "words")
         return Source(kind, **texts)
+
+    def named(self, place: str, given: Any, reader: Callable[[str, Any], Any]) -> dict[str, Any]:
+        return {name: reader(name, entry) for name, entry in self.read.entries(place, given).items()}
+
+    def waiver(self, name: str, why: Any) -> str:
+        return self.read.word(f"waivers.{name}", why)
 
     # --- the parts of a protocol -------------------------------------------------------------------
 
