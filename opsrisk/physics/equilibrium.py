@@ -2,7 +2,7 @@
 
 The argument V, node factor f and node angle u of Schureman's manual, evaluated at any instant
 instead of once a year. Against a public file of yearly values for 2020 to 2036: V + u within
-0.18 degrees for M8 and 0.1 for every constituent up to twice a day, f within 0.0002.
+0.20 degrees for M8 and 0.12 for every constituent up to twice a day, f within 0.0002.
 """
 
 from dataclasses import dataclass
