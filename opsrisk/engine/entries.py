@@ -20,9 +20,9 @@ class Entries:
         self.errors: list[tuple[str, str, str]] = []
 
     def fault(self, place: str, given: Any, accepted: str) -> None:
-        """Note one fault; the first at a place is the clearest, what follows from it is not said again."""
+        """Note one fault; the first at a place is the clearest, what follows from it there or below is not said."""
         shown = json.dumps(place)[1:-1][:160]  # a name with a line break would otherwise make two reasons of one
-        if shown not in (known for known, _, _ in self.errors):
+        if not any(f"{shown}.".startswith((f"{known}.", f"{known}[")) for known, _, _ in self.errors):
             self.errors.append((shown, json.dumps(given, default=str)[:120], accepted))
 
     def table(self, place: str, value: Any, required: Iterable[str], optional: Iterable[str] = ()) -> dict[str, Any]:

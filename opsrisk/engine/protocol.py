@@ -104,7 +104,8 @@ class _Reader:
             not_assessed=self.read.each("not_assessed", top["not_assessed"], self.read.word),
             document=self.document,
         )
-        self.cross_check(found)
+        if not self.read.errors:
+            self.cross_check(found)
         if self.read.errors:
             raise ProtocolRefused(self.read.errors)
         return found
@@ -134,7 +135,7 @@ class _Reader:
         given = self.read.table(place, given, required=("kind",), optional=("document", "where", "status", "note"))
         if "kind" not in given:
             return Source("agency", "", "", "", "")
-        kind = self.read.choice(f"{place}.kind", given["kind"], ("published", "practice", "agency"))
+        kind = self.read.choice(f"{place}.kind", given["kind"], ("agency", "practice", "published"))
         if kind == "published":
             self.read.word(f"{place}.document", given.get("document"))
             self.read.choice(f"{place}.status", given.get("status"), ("read", "second-hand", "memory"))
@@ -276,17 +277,23 @@ class _Reader:
         if isinstance(entry, dict) and set(entry) == {"not"}:
             part = self.condition(f"{place}.not", entry["not"], depth + 1)
             return None if part is None else Not(part)
+        joined = {"all", "any", "not"} & set(entry) if isinstance(entry, dict) else set()
+        if joined and len(entry) > 1:
+            self.read.fault(place, entry, "one of all, any, not, by itself")
+            return None
         for word, kind in (("all", AllOf), ("any", AnyOf)):
             if isinstance(entry, dict) and set(entry) == {word}:
                 parts = self.read.each(f"{place}.{word}", entry[word], self.condition, depth + 1)
-                if not parts:
-                    self.read.fault(f"{place}.{word}", entry[word], "at least one condition")
-                    return None
-                return kind(parts)
+                if entry[word] == []:
+                    self.read.fault(f"{place}.{word}", [], "at least one condition")
+                return kind(parts) if parts else None
         return self.limit(place, entry)
 
     def limit(self, place: str, entry: Any) -> Limit | None:
+        before = len(self.read.errors)
         entry = self.read.table(place, entry, ("input",), (*COMPARISONS, "unit"))
+        if len(self.read.errors) > before:
+            return None
         item = self.read.known(entry.get("input"))
         comparisons = [word for word in COMPARISONS if word in entry]
         if item is None or len(comparisons) != 1:
