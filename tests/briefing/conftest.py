@@ -1,5 +1,6 @@
 """Sheets as rows and as files, made once for the tests that only look at them."""
 
+import itertools
 from datetime import timedelta
 
 import pytest
@@ -26,12 +27,18 @@ def assessment(cast):
 
 
 @pytest.fixture
-def issue(assessment, cast, clock, django_capture_on_commit_callbacks):
+def later(assessment):
+    """Times a minute apart, from an hour after the assessment on."""
+    return (assessment.assessed_at + timedelta(hours=1, minutes=n) for n in itertools.count())
+
+
+@pytest.fixture
+def issue(assessment, cast, later, django_capture_on_commit_callbacks):
     """Issues the sheet and runs its job."""
 
     def go(paper="letter", by=cast.supervisor, of=assessment) -> Sheet:
         with django_capture_on_commit_callbacks(execute=True):
-            made = issue_sheet(assessment=of, paper=paper, by=by, at=next(clock))
+            made = issue_sheet(assessment=of, paper=paper, by=by, at=next(later))
         made.refresh_from_db()
         return made
 

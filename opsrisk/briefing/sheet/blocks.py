@@ -5,7 +5,7 @@ A reader of these values needs to know eight kinds of block and nothing about di
 | kind | how a row is printed |
 | --- | --- |
 | list | `label: value`, the value in bold, the note small behind it |
-| steps | the same, numbered, to be read and done in order |
+| steps | `label. value`, to be read and done in order: the label is the number |
 | boxes | the same after a box to tick: `mark` says ticked or open |
 | run | the same in one paragraph behind the title, joined by `;` |
 | sum | the same joined by `+`; `total` closes it |

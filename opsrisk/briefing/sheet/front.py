@@ -245,7 +245,8 @@ def _emergency(given: Given) -> list[Row]:
     own = [one_line(line) for line in str(given.brief.get("emergency") or "").splitlines() if line.strip()]
     support = given.part("support")
     way = f"Care {quantity(support.get('care_minutes'))}; chamber {quantity(support.get('chamber_minutes'))}."
-    return [Row(value=text) for text in (*own, way, *standing.EMERGENCY[: max(2, 6 - len(own))])]
+    texts = (*own, way, *standing.EMERGENCY[: max(2, 6 - len(own))])
+    return [Row(label=str(number), value=text) for number, text in enumerate(texts, 1)]
 
 
 def _controls(given: Given) -> list[Row]:

@@ -15,7 +15,7 @@ from opsrisk.briefing.sheet.words import CAUTION_ORDER, decision_word, number, o
 LETTERS = dict(zip(CAUTION_ORDER, "DCFOH", strict=True))
 # Black letters keep 15 to 1 on the darkest of these.
 GREYS = dict(zip(CAUTION_ORDER, ("#fff", "#f6f6f6", "#eee", "#e6e6e6", "#dedede"), strict=True))
-LEFT, TOP, WIDE, HIGH = 46.0, 8.0, 430.0, 110.0  # the plot, in points
+LEFT, TOP, WIDE, HIGH = 36.0, 18.0, 440.0, 110.0  # the plot, in points
 TICK_GAP, SMALLEST = 26.0, 13.0
 
 
@@ -138,9 +138,8 @@ def _axes(x: Axis, y: Axis) -> Iterator[str]:
         yield _text(LEFT + place, TOP + HIGH + 12, words, "middle")
     for place, words in y.ticks():
         yield _text(LEFT - 4, TOP + HIGH - place + 3, words, "end")
-    yield _text(LEFT + WIDE / 2, TOP + HIGH + 27, x.label, "middle")
-    turned = f"rotate(-90 11 {TOP + HIGH / 2:g})"
-    yield f'<g transform="{turned}">{_text(11, TOP + HIGH / 2, y.label, "middle")}</g>'
+    yield _text(LEFT + WIDE / 2, TOP + HIGH + 27, f"Across: {x.label}", "middle")
+    yield _text(0, 11, f"Upwards: {y.label}", "start")
 
 
 def _text(x: float, y: float, words: str, anchor: str, size: int = 9) -> str:
