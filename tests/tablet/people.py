@@ -72,8 +72,20 @@ def signed_in(context, live_server) -> Callable[[Person], None]:
 
 @pytest.fixture
 def hands(county: Cast, signed_in, page) -> Hands:
-    """The supervisor's hands, at the start page."""
+    """The supervisor's hands, at the start page, without the service worker: its downloads would slow every test."""
+    page.add_init_script("delete Navigator.prototype.serviceWorker")
     signed_in(county.supervisor)
     found = Hands(page)
     found.open()
+    return found
+
+
+@pytest.fixture
+def installed(county: Cast, signed_in, page) -> Hands:
+    """The same with the service worker, after a first visit that has brought everything."""
+    signed_in(county.supervisor)
+    found = Hands(page)
+    found.open()
+    page.evaluate("navigator.serviceWorker.ready")
+    page.wait_for_function("navigator.serviceWorker.controller !== null")
     return found
