@@ -1,7 +1,7 @@
 """A claim about one protocol, and the few relations that claims are made of, over the algebra."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from opsrisk.engine.conditions import COMPARISONS, Condition, Facts
@@ -17,15 +17,22 @@ class Obligation:
 
     With `never` no situation may satisfy `claim`; without it some situation must. The second situation
     differs from the first in the inputs `varied` at most. `failed` says what a failure means, in words.
+    `alone` says that the claim looks at nothing but what it names: the rest of the protocol may change.
     """
 
     letter: str
     subject: str
     never: bool
-    claim: Callable[[Look], Any]
+    claim: partial[Any]  # of a Look
     failed: str
     varied: tuple[str, ...] = ()
     any_score: bool = False
+    alone: bool = False
+
+    @property
+    def key(self) -> Any:
+        """Equal for claims that say the same."""
+        return self.letter, self.subject, self.varied, self.claim.func, self.claim.args
 
 
 def graded_inputs(protocol: Protocol) -> tuple[str, ...]:

@@ -84,6 +84,8 @@ def side_by_side(protocol: Protocol, failure: Failure) -> list[str]:
             rows.append((INPUTS[name].label, shown(protocol, name, first.facts[name]), after))
     rows.append(("Decision", *_both(first, second, lambda s: _words(DECISIONS[s.decision]))))
     rows.append(("Rule", *_both(first, second, lambda s: _words(RULES[s.rule]))))
+    if second is not None and (fired := _fired_on_one_side(first, second)) != ("", ""):
+        rows.append(("Fired here only", *fired))
     score = f"{failure.any_score} (whatever the points say)" if failure.any_score is not None else None
     rows.append(("Score", *_both(first, second, lambda s: score or str(s.score))))
     return [*_table(rows), *_shared(protocol, first, failure.differing if second else ())]
@@ -95,6 +97,12 @@ def _words(name: str) -> str:
 
 def _both(first: Situation, second: Situation | None, say: Callable[[Situation], str]) -> tuple[str, str]:
     return say(first), say(second) if second else ""
+
+
+def _fired_on_one_side(first: Situation, second: Situation) -> tuple[str, str]:
+    pairs = ((first, second), (second, first))
+    ours, theirs = (", ".join(name for name in one.fired if name not in other.fired) for one, other in pairs)
+    return ours, theirs
 
 
 def _table(rows: Sequence[tuple[str, str, str]]) -> list[str]:

@@ -9,7 +9,8 @@ from functools import partial
 from typing import Any
 
 from opsrisk.engine.claims import Obligation, better, graded_inputs, less_cautious, made_worse, score_lower
-from opsrisk.engine.decide import OWNED, RESCUE, Outcome, inputs_read
+from opsrisk.engine.conditions import Condition, limits
+from opsrisk.engine.decide import OWNED, RESCUE, SCORE_CAP, Outcome, inputs_read
 from opsrisk.engine.inputs import (
     DIVERS,
     DIVERS_WITH_CONTROLS,
@@ -18,6 +19,7 @@ from opsrisk.engine.inputs import (
     POSITIONS,
     VEHICLE_FIRST,
     VEHICLE_ONLY,
+    Configuration,
     Quantity,
 )
 from opsrisk.engine.looks import Look
@@ -26,7 +28,7 @@ from opsrisk.engine.reachable import everything_can_happen, everything_matters
 
 PROPERTIES = {
     "a": "every input has exactly one decision",
-    "b": "no reading made worse, alone or with others, makes the decision less cautious",
+    "b": "no reading made worse, alone or with others, makes the decision less cautious or drops a control",
     "c": "no stop is ever outvoted",
     "d": "every rule can fire, and every answer can be given",
     "e": "points are never negative, and a worse reading never lowers the score",
@@ -62,10 +64,35 @@ def obligations(protocol: Protocol) -> Iterator[Obligation]:
     yield from everything_matters(protocol)
 
 
+def shared_claims(protocol: Protocol, other: Protocol) -> frozenset[Any]:
+    """The keys of the claims that hold of `protocol` if they hold of `other`: what an edit need not check again.
+
+    All of them if nothing that decides differs (words, sources, owners and re-check times do not decide).
+    """
+    theirs = list(obligations(other))
+    if _what_decides(protocol) == _what_decides(other):
+        return frozenset(claim.key for claim in theirs)
+    return frozenset(claim.key for claim in theirs if claim.alone)
+
+
+def _what_decides(protocol: Protocol) -> Any:
+    """All of a protocol that `decide` and the claims look at."""
+    read = graded_inputs(protocol)
+    return (
+        [(rule.id, rule.effect, rule.when) for rule in protocol.rules],
+        [(extra.id, extra.points, extra.when) for extra in protocol.combinations],
+        [(control.id, control.serves, control.when) for control in protocol.controls],
+        [(note.id, note.when) for note in protocol.notes],
+        [(factor.id, factor.input, factor.steps) for factor in protocol.factors],
+        (protocol.line_divers, protocol.line_nobody_to_save, protocol.line_rescue),
+        [(name, assumed(protocol, name), waiver(protocol, name)) for name in read],
+    )
+
+
 def _one_decision() -> Iterator[Obligation]:
     """(a) Some rule decides, and gives an answer that it may give."""
     words = "This situation has no decision, or one that its rule cannot give"
-    yield Obligation("a", "decision", True, _undecided, words)
+    yield Obligation("a", "decision", True, partial(_undecided), words)
 
 
 def _undecided(look: Look) -> Any:
@@ -87,10 +114,26 @@ def _worse_is_never_less_cautious(protocol: Protocol) -> Iterator[Obligation]:
     for name in graded_inputs(protocol):
         words = f"{INPUTS[name].label} made worse makes the decision less cautious"
         yield Obligation("b", name, True, partial(_opens, name), words, (name,))
+    for control in protocol.controls:
+        for name in _graded_in(control):
+            words = f"{INPUTS[name].label} made worse drops the control '{control.id}'"
+            yield Obligation("b", control.id, True, partial(_drops, control.when, name), words, (name,))
 
 
 def _opens(name: str, look: Look) -> Any:
     return look.ops.all_of([made_worse(look, name), less_cautious(look)])
+
+
+def _graded_in(control: Rule) -> tuple[str, ...]:
+    named = dict.fromkeys(name for limit in limits(control.when) for name in limit.names)
+    return tuple(name for name in named if not isinstance(INPUTS[name], Configuration))
+
+
+def _drops(control: Condition, name: str, look: Look) -> Any:
+    """Whether a control called for at the better reading is gone at the worse one, and no stricter decision came."""
+    ops = look.ops
+    gone = [look.holds_before(control), ops.no(look.holds_after(control))]
+    return ops.all_of([made_worse(look, name), *gone, ops.no(look.after.decision > look.before.decision)])
 
 
 def _stops_are_never_outvoted(protocol: Protocol) -> Iterator[Obligation]:
@@ -98,11 +141,11 @@ def _stops_are_never_outvoted(protocol: Protocol) -> Iterator[Obligation]:
     for rule in protocol.rules:
         if rule.effect in ("missing", "stop_everybody", "stop_divers"):
             words = f"The stop '{rule.id}' fires and is not obeyed"
-            yield Obligation("c", rule.id, True, partial(_outvoted, rule), words)
+            yield Obligation("c", rule.id, True, partial(_outvoted, rule.id, rule.effect), words)
 
 
-def _outvoted(rule: Rule, look: Look) -> Any:
-    return look.ops.all_of([look.before.fired[rule.id], _lets_in(look, look.before, rule.effect)])
+def _outvoted(rule: str, effect: str, look: Look) -> Any:
+    return look.ops.all_of([look.before.fired[rule], _lets_in(look, look.before, effect)])
 
 
 def _lets_in(look: Look, given: Outcome, effect: str) -> Any:
@@ -119,12 +162,18 @@ def _lets_in(look: Look, given: Outcome, effect: str) -> Any:
 
 
 def _points_only_rise(protocol: Protocol) -> Iterator[Obligation]:
-    """(e) No points below nothing; and one reading at a time, as in (b), none lowers the score."""
+    """(e) No points below nothing, no score off its scale; and one reading at a time, as in (b), none lowers it."""
+    words = f"The score is not between 0 and {SCORE_CAP}"
+    yield Obligation("e", "score", True, partial(_off_the_scale), words)
     for part in [part.id for part in protocol.factors] + [part.id for part in protocol.combinations]:
         yield Obligation("e", part, True, partial(_negative, part), f"'{part}' gives points below nothing")
     for name in graded_inputs(protocol):
         words = f"{INPUTS[name].label} made worse lowers the score"
         yield Obligation("e", name, True, partial(_lowers, name), words, (name,))
+
+
+def _off_the_scale(look: Look) -> Any:
+    return look.ops.any_of([look.before.score < 0, look.before.score > SCORE_CAP])
 
 
 def _negative(part: str, look: Look) -> Any:
@@ -176,12 +225,14 @@ def _no_score_opens(protocol: Protocol) -> Iterator[Obligation]:
     for rule in protocol.rules:
         if rule.effect != "vehicle_unable":
             words = f"A score opens what '{rule.id}' closed"
-            yield Obligation("g", rule.id, True, partial(_opened_by_a_score, rule), words, any_score=True)
+            yield Obligation(
+                "g", rule.id, True, partial(_opened_by_a_score, rule.id, rule.effect), words, any_score=True
+            )
 
 
-def _opened_by_a_score(rule: Rule, look: Look) -> Any:
+def _opened_by_a_score(rule: str, effect: str, look: Look) -> Any:
     given = look.at_any_score
-    return look.ops.all_of([given.fired[rule.id], _lets_in(look, given, rule.effect)])
+    return look.ops.all_of([given.fired[rule], _lets_in(look, given, effect)])
 
 
 def _positions(protocol: Protocol) -> Iterator[Obligation]:

@@ -15,13 +15,20 @@ from opsrisk.engine.inputs import DECISIONS, INPUTS
 from opsrisk.engine.looks import Look
 from opsrisk.engine.parts import Factor, Protocol, Rule
 
+OPPOSITES = {
+    "worse_than": "no_worse_than",
+    "no_worse_than": "worse_than",
+    "as_bad_as": "better_than",
+    "better_than": "as_bad_as",
+}
 LINES = ("line_divers", "line_nobody_to_save", "line_rescue")
 
 
 def everything_can_happen(protocol: Protocol) -> Iterator[Obligation]:
     """(d) Each rule, combination, control and note fires somewhere; each rule of `decide` and each answer comes out."""
     for rule in (*protocol.rules, *protocol.combinations, *protocol.controls, *protocol.notes):
-        yield Obligation("d", rule.id, False, partial(_fires, rule.when), f"'{rule.id}' can never fire")
+        words = f"'{rule.id}' can never fire"
+        yield Obligation("d", rule.id, False, partial(_fires, rule.when), words, alone=True)
     for place, name in enumerate(RULES):
         yield Obligation("d", name, False, partial(_decides, place), f"The rule '{name}' never decides")
     for place, name in enumerate(DECISIONS):
@@ -45,9 +52,14 @@ def everything_matters(protocol: Protocol) -> Iterator[Obligation]:
     for rule in (*protocol.rules, *protocol.combinations, *protocol.controls, *protocol.notes):
         for limit in dict.fromkeys(limits(rule.when)):
             yield _limit_switches(rule, limit)
-    for rule in (*protocol.rules, *protocol.combinations):
-        words = f"'{rule.id}' changes no decision and no score: whatever it closes is closed without it"
-        yield Obligation("i", rule.id, False, partial(_changes_an_answer, rule.id), words)
+    for rule in protocol.rules:
+        words = f"'{rule.id}' changes no decision: whatever it closes is closed without it"
+        others = tuple(other.id for other in protocol.rules if other.absolute and other is not rule)
+        claim = partial(_changes_the_decision, rule.id, others if rule.absolute else None)
+        yield Obligation("i", rule.id, False, claim, words)
+    for extra in protocol.combinations:
+        words = f"'{extra.id}' changes no score"
+        yield Obligation("i", extra.id, False, partial(_changes_the_score, extra.id), words)
     for factor in protocol.factors:
         yield from _points_count(factor)
     for line in LINES:
@@ -57,21 +69,36 @@ def everything_matters(protocol: Protocol) -> Iterator[Obligation]:
 
 def _limit_switches(rule: Rule, limit: Limit) -> Obligation:
     """Crossing `limit` alone, and no other limit on that reading in `rule`, somewhere switches `rule`."""
-    others = tuple(other for other in limits(rule.when) if other != limit and limit.input in other.names)
+    others = tuple(
+        other
+        for other in limits(rule.when)
+        if other != limit
+        and limit.input in other.names
+        # 'Over 3 ft' and 'not over 3 ft' are one limit written twice: they can only switch together.
+        and (other.value, other.comparison) != (limit.value, OPPOSITES.get(limit.comparison))
+    )
     given = f"{limit.given.replace('_', ' ')} {limit.unit}".strip()
     words = f"'{rule.id}' never depends on its limit '{INPUTS[limit.input].label}: {given}'"
-    return Obligation("i", rule.id, False, partial(_switches, rule, limit, others), words, (limit.input,))
+    claim = partial(_switches, rule.when, limit, others)
+    return Obligation("i", rule.id, False, claim, words, (limit.input,), alone=True)
 
 
-def _switches(rule: Rule, limit: Limit, others: tuple[Limit, ...], look: Look) -> Any:
-    alone = [look.ops.no(crosses(look, other)) for other in others]
-    return look.ops.all_of([crosses(look, limit), *alone, crosses(look, rule.when)])
+def _switches(condition: Condition, limit: Limit, others: tuple[Limit, ...], look: Look) -> Any:
+    others_stay = [look.ops.no(crosses(look, other)) for other in others]
+    return look.ops.all_of([crosses(look, limit), *others_stay, crosses(look, condition)])
 
 
-def _changes_an_answer(rule: str, look: Look) -> Any:
-    """Whether this situation is decided or scored otherwise without the rule or combination."""
-    ours, without = look.before, look.without(rule)
-    return look.ops.any_of([unequal(look, ours.decision, without.decision), unequal(look, ours.score, without.score)])
+def _changes_the_decision(rule: str, absolutes: tuple[str, ...] | None, look: Look) -> Any:
+    """Whether this situation is decided otherwise without the rule, or it alone forbids to decide otherwise by hand."""
+    changes = unequal(look, look.before.decision, look.without(rule).decision)
+    if absolutes is None:
+        return changes
+    others = look.ops.any_of([look.before.fired[other] for other in absolutes])
+    return look.ops.any_of([changes, look.ops.all_of([look.before.fired[rule], look.ops.no(others)])])
+
+
+def _changes_the_score(extra: str, look: Look) -> Any:
+    return unequal(look, look.before.score, look.without(extra).score)
 
 
 def _points_count(factor: Factor) -> Iterator[Obligation]:
@@ -79,7 +106,7 @@ def _points_count(factor: Factor) -> Iterator[Obligation]:
     stretches = [(near, far) for near, far in pairwise(factor.breakpoints) if near[1] != far[1]]
     if not stretches:
         words = f"'{factor.id}' gives the same points whatever is read"
-        yield Obligation("i", factor.id, False, _nowhere, words)
+        yield Obligation("i", factor.id, False, partial(_nowhere), words)
     for near, far in stretches:
         words = f"'{factor.id}' from {near[0]} to {far[0]} {factor.unit}: no reading crosses it and changes the score"
         crossing = partial(_points_change, factor.id, near[1], far[1])

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from itertools import pairwise
-from math import ceil, floor, inf, nextafter
+from math import inf, nextafter
 
 from opsrisk.engine.conditions import Limit, limits
 from opsrisk.engine.inputs import INPUTS, Quantity
@@ -11,7 +11,7 @@ from opsrisk.engine.parts import Protocol
 from opsrisk.engine.readings import Value
 from opsrisk.reference.units import UNITS, from_si, to_si
 
-MOST_PLACES = 9
+MOST_PLACES = 5
 
 
 def best_of(name: str) -> Value:
@@ -76,29 +76,28 @@ def shown(protocol: Protocol, name: str, value: Value) -> str:
     return f"about {from_si(value, units[0], item.places)} {units[0]}".strip()
 
 
-def round_value(low: float, high: float, unit: str) -> float:
-    """The value strictly between `low` and `high` with the fewest decimals in `unit`; their middle if none is short.
+def written(protocol: Protocol, name: str, facts: Mapping[str, Value]) -> Iterator[tuple[Value, ...]]:
+    """Values of `name` that a person would write, around everything that `protocol` does with it, ascending.
 
-    >>> round_value(to_si("1.0", "kn"), to_si("1.5", "kn"), "kn") == to_si("1.2", "kn")
-    True
+    First whole numbers, then with one decimal, and so on; at last every way in which `protocol` can treat `name`.
     """
-    _, _, factor, offset = UNITS[unit]
-    least, most = ((Fraction(end) - offset) / factor for end in (low, high))
-    for places in range(-3, MOST_PLACES):
-        step = Fraction(10) ** -places
-        first, last = floor(least / step) + 1, ceil(most / step) - 1
-        if first <= last:
-            value = to_si((first + last) // 2 * step, unit)
-            if low < value < high:
-                return value
-    return (low + high) / 2
-
-
-def representatives(protocol: Protocol, name: str, facts: Mapping[str, Value]) -> tuple[Value, ...]:
-    """One value of `name` for every way in which `protocol` can treat it: its marks, and one between each two."""
     item = INPUTS[name]
-    if not isinstance(item, Quantity):
-        return tuple(range(len(item.values)))
-    at, unit = marks(protocol, name, facts), units_of(protocol, name)[0]
-    between = [round_value(low, high, unit) for low, high in pairwise(at) if nextafter(low, inf) != high]
-    return tuple(sorted({*at, *between}))
+    if isinstance(item, Quantity):
+        at, unit = marks(protocol, name, facts), units_of(protocol, name)[0]
+        for places in range(MOST_PLACES):
+            yield tuple(value for value in _on_grid(at, unit, places) if item.lowest <= value <= item.highest)
+        between = [(low + high) / 2 for low, high in pairwise(at) if nextafter(low, inf) != high]
+        yield tuple(sorted({*at, *between}))
+    else:
+        yield tuple(range(len(item.values)))
+
+
+def _on_grid(values: tuple[float, ...], unit: str, places: int) -> list[float]:
+    """The multiples of a decimal step next to each of `values`, and those of them that are multiples themselves."""
+    _, _, factor, offset = UNITS[unit]
+    step = Fraction(1, 10**places)
+    found: set[float] = set()
+    for value in values:
+        near = round((Fraction(value) - offset) / factor / step)
+        found.update(to_si((near + off) * step, unit) for off in (-1, 0, 1))
+    return sorted(found)

@@ -15,9 +15,11 @@ from opsrisk.engine.inputs import INPUTS, Quantity
 from opsrisk.engine.looks import Decide, Look
 from opsrisk.engine.parts import Protocol
 from opsrisk.engine.readings import Value
-from opsrisk.engine.rounding import best_of, representatives
+from opsrisk.engine.rounding import best_of, written
 
 Facts = Mapping[str, Value]
+
+CLOSE = 4  # of the values that a person would write, those so many apart are still side by side
 
 
 class DoesNotReplay(RuntimeError):
@@ -44,7 +46,7 @@ def simplest(protocol: Protocol, obligation: Obligation, case: Case, decided_by:
 
     if not breaks(case):
         raise DoesNotReplay(f"{obligation.failed}? The solver's situation does not on floats: a fault of the prover")
-    for candidates in (_fewer_differing, _more_harmless, _rounder, _closer, _more_harmless):
+    for candidates in (_fewer_differing, _more_harmless, _rounder, _closer, _more_harmless, _rounder):
         for name in case.first:
             case = next((tried for tried in candidates(protocol, obligation, case, name) if breaks(tried)), case)
     if obligation.any_score:
@@ -65,24 +67,30 @@ def _more_harmless(protocol: Protocol, obligation: Obligation, case: Case, name:
 
 
 def _rounder(protocol: Protocol, obligation: Obligation, case: Case, name: str) -> Iterator[Case]:
-    """What cannot be harmless: the nearest round value that does as well, from the most harmless on."""
-    item = INPUTS[name]
-    if name not in obligation.varied and isinstance(item, Quantity) and case.first[name] != best_of(name):
-        values = representatives(protocol, name, case.first)
-        worsening = values if item.worse == "higher" else tuple(reversed(values))
-        yield from (_with(case, name, value, value) for value in worsening)
+    """What cannot be harmless: the shortest number that does as well, of those the most harmless."""
+    if name not in obligation.varied and isinstance(INPUTS[name], Quantity) and case.first[name] != best_of(name):
+        for values in written(protocol, name, case.first):
+            yield from (_with(case, name, value, value) for value in _worsening(name, values))
 
 
 def _closer(protocol: Protocol, obligation: Obligation, case: Case, name: str) -> Iterator[Case]:
-    """The two values of a reading that differs, as close together as still breaks the claim."""
+    """The two values of a reading that differs: short numbers, close together; one, where unknown is the other."""
     if name not in obligation.varied or case.first[name] == case.second[name]:
         return
-    found = {*representatives(protocol, name, case.first), case.first[name], case.second[name]}
-    values = sorted(found, reverse=getattr(INPUTS[name], "worse", "higher") == "lower")
-    for apart in range(1, len(values)):
-        for near, far in zip(values, values[apart:], strict=False):
-            yield _with(case, name, near, far)
-            yield _with(case, name, far, near)
+    for values in written(protocol, name, case.first):
+        ordered = _worsening(name, values)
+        if obligation.letter == "f":
+            yield from (_with(case, name, known, case.second[name]) for known in ordered)
+            continue
+        for apart in range(1, min(CLOSE, len(ordered))):
+            for near, far in zip(ordered, ordered[apart:], strict=False):
+                yield _with(case, name, near, far)
+                yield _with(case, name, far, near)
+
+
+def _worsening(name: str, values: tuple[Value, ...]) -> tuple[Value, ...]:
+    item = INPUTS[name]
+    return values[::-1] if isinstance(item, Quantity) and item.worse == "lower" else values
 
 
 def _with(case: Case, name: str, first: Value, second: Value) -> Case:
