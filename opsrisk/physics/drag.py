@@ -56,8 +56,8 @@ def diver_drag_area_m2(posture: Posture) -> tuple[float, float]:
     """Low and high drag area (coefficient times area) of a diver in m2.
 
     Swimming level: from a wind tunnel's coefficient on an assumed frontal area, to a rough published pull.
-    Working with knees bent: from that pull to the same author's for bent knees. Standing: from there to an
-    area given from memory (reference.drag.STANDING_DRAG_AREA).
+    Working with knees bent: from that pull to the same author's for bent knees. Standing: from there to
+    the coefficient and area of an upright person in air.
     """
     level = published.DIVER_DRAG_PER_DEGREE.si * 15 / (published.DIVER_DRAG_AT_15_DEGREES.si / 100)
     streamlined = published.DIVER_LEVEL_PULL.si / KNOT_PRESSURE_PA
@@ -65,7 +65,7 @@ def diver_drag_area_m2(posture: Posture) -> tuple[float, float]:
     ranges: dict[str, tuple[float, float]] = {
         "swimming": (level * ASSUMED_FRONTAL_AREA_M2, streamlined),
         "working": (streamlined, bent),
-        "standing": (bent, published.STANDING_DRAG_AREA.si),
+        "standing": (bent, published.UPRIGHT_DRAG.si * published.UPRIGHT_AREA.si),
     }
     if posture not in ranges:
         raise OutOfRange("posture", posture, " or ".join(ranges))

@@ -103,7 +103,11 @@ DIVER_BENT_KNEES_PULL = Published(
     "16", "lbf", source=sources.DIVER_PULL_TABLE, where="row 1 kn, single tank", checked=CHECKED, status="read",
     note="knees bent, at 1 kn; makes 0.52 m2",
 )  # fmt: skip
-STANDING_DRAG_AREA = Published(
-    "9", "ft2", source=sources.FLUID_DRAG, where="drag of a person", checked=None, status="memory",
-    note="standing upright, facing the stream",
+UPRIGHT_DRAG = Published(
+    "1.3", "", source=sources.UPRIGHT_PERSON_PAGE, where="formula", checked=CHECKED, status="read",
+    note="coefficient of an upright person, on frontal area; in air, quoted from an encyclopedia",
+)  # fmt: skip
+UPRIGHT_AREA = Published(
+    "0.75", "m2", source=sources.UPRIGHT_PERSON_PAGE, where="formula", checked=CHECKED, status="read",
+    note="frontal area of an upright person",
 )  # fmt: skip

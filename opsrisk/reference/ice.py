@@ -40,6 +40,6 @@ RIVER_ICE = Published(
     note="percent weaker over moving water; read in two summaries",
 )  # fmt: skip
 LEAST_FOR_A_PERSON = Published(
-    "4", "in", source=sources.ICE_GUIDELINES, where="by activity", checked=None, status="memory",
-    note="clear ice for one person on foot; below it the table has no row",
+    "4", "in", source=sources.ICE_ON_FOOT, where="guidelines", checked=CHECKED, status="read",
+    note="new, clear ice for any activity on foot: stay off until then",
 )  # fmt: skip

@@ -3,28 +3,25 @@
 from datetime import date
 
 from opsrisk.reference import sources
-from opsrisk.reference.value import Published
+from opsrisk.reference.value import Published, Source
 
 CHECKED = date(2026, 11, 25)
 
 
-def _density(value: str, note: str = "") -> Published:
-    return Published(
-        value, "kg/m3", source=sources.DENSITY_HANDBOOK, where="density", checked=None, status="memory", note=note
-    )
+def _density(value: str, source: Source, note: str = "") -> Published:
+    return Published(value, "kg/m3", source=source, where="table", checked=CHECKED, status="read", note=note)
 
 
-# Solid material without air: what is hollow or holds air needs its own displacement.
+# Solid material without air: what is hollow or holds air needs its own displacement. Where the table prints a
+# range we take its heavy end: the same mass then displaces least and weighs most in water.
 DENSITIES = {
-    "steel": _density("7850"),
-    "cast iron": _density("7200"),
-    "aluminium": _density("2700"),
-    "brass": _density("8500"),
-    "lead": _density("11340"),
-    "concrete": _density("2400"),
-    "stone": _density("2650", "granite"),
-    "glass": _density("2500"),
-    "rubber": _density("1150", "tyres, without the air in them"),
+    "steel": _density("7850", sources.METAL_DENSITIES, "rolled"),
+    "cast iron": _density("7800", sources.METAL_DENSITIES, "6800 to 7800"),
+    "brass": _density("8700", sources.METAL_DENSITIES, "8400 to 8700, casting"),
+    "lead": _density("11340", sources.METAL_DENSITIES),
+    "aluminium": _density("2700", sources.MATERIAL_DENSITIES),
+    "stone": _density("2700", sources.MATERIAL_DENSITIES, "granite, 2600 to 2700"),
+    "concrete": _density("2300", sources.BUILDING_DENSITIES),
 }
 
 

@@ -65,6 +65,12 @@ DIVER_WIND_TUNNEL = Source(
     licence=CITED,
     address="https://vdocuments.site/download/drag-levels-and-energy-requirements-on-a-scuba-diver",
 )
+UPRIGHT_PERSON_PAGE = Source(
+    title="Calculation of drag force on a wintry day (figures after an encyclopedia)",
+    year=2008,
+    licence=CITED,
+    address="http://idahospuds.blogspot.com/2008/02/scitech-calculation-of-drag-force-on.html",
+)
 DIVER_DRAG_CHAPTER = Source(
     title="Drag of divers (book chapter)",
     edition="10.1201/b21361-9",
@@ -298,5 +304,17 @@ PRESSURE_HAZARD_LECTURE = Source(
 )
 LIFT_EXAMPLE = Source(title="Lift bag", licence=CITED, address="http://everything2.com/title/lift+bag")
 LIFT_ARTICLE = Source(title="Lifting bag", licence="CC BY-SA", address="https://wikimili.com/wiki/Lifting_bag")
-DENSITY_HANDBOOK = Source(title="Engineering handbooks, densities of common materials", licence=CITED)
+METAL_DENSITIES = Source(title="Density of metals", licence=CITED, address="https://simetric.co.uk/si_metals.htm")
+MATERIAL_DENSITIES = Source(
+    title="Density of common materials chart", licence=CITED,
+    address="https://enggkatta.com/density-of-common-materials-chart/",
+)  # fmt: skip
+BUILDING_DENSITIES = Source(
+    title="Densities of different materials", licence=CITED,
+    address="https://www.homecivil.com/densities-of-different-materials/",
+)  # fmt: skip
+ICE_ON_FOOT = Source(
+    title="Stay off early ice", author="Department of Natural Resources, as reported", year=2016, licence=CITED,
+    address="https://www.redwoodfallsgazette.com/news/20161218/dnr-reminder-avoid-early-ice",
+)  # fmt: skip
 ORIFICE_HANDBOOK = Source(title="Hydraulics handbooks, sharp-edged orifice", licence=CITED)

@@ -8,8 +8,8 @@ from opsrisk.reference.value import Published, Table
 CHECKED = date(2026, 11, 25)
 
 STANDARD_GRAVITY = Published(
-    "9.80665", "m/s2", source=sources.SI_BROCHURE, where="standard acceleration due to gravity", checked=None,
-    status="memory", note="exact by definition since 1901",
+    "9.80665", "m/s2", source=sources.SI_BROCHURE, where="standard acceleration due to gravity", checked=CHECKED,
+    status="read", note="exact by definition; read in a program that follows the standard atmosphere",
 )  # fmt: skip
 
 # Density at one atmosphere: sum over the rows of t^power times (pure + s*a + s^1.5*b + s^2*c), t on the
