@@ -34,13 +34,14 @@ def position_facts(situation: Situation) -> dict[str, Fact]:
 def crew_facts(situation: Situation, protocol: Protocol) -> dict[str, Fact]:
     """The longest time awake and the most dives among those in diving positions; not assessed without a list.
 
-    Somebody fills a position but is not named, or not in the list: then nobody knows how long they are awake.
+    Somebody fills a position, or may do, but is not named or not in the list: then nobody knows how long they are
+    awake.
     """
     people = situation.at("people")
     if not isinstance(people, list):
         return {name: not_applicable(name) for name in PERSONAL}
     listed = {person["id"]: person for person in people}
-    filled = [each for each in IN_DIVING_POSITIONS if situation.at(f"positions.{each}.filled") == "yes"]
+    filled = [each for each in IN_DIVING_POSITIONS if situation.at(f"positions.{each}.filled") != "no"]
     crew = [listed.get(situation.at(f"positions.{position}.person"), {}) for position in filled]
     return {name: _most(name, crew, *PERSONAL[name], protocol) for name in PERSONAL}
 
