@@ -18,7 +18,7 @@ from opsrisk.assessment.vehicle import vehicle_facts
 from opsrisk.engine.algebra import NUMBERS
 from opsrisk.engine.conditions import holds, limits
 from opsrisk.engine.decide import inputs_read
-from opsrisk.engine.inputs import INPUTS, Quantity
+from opsrisk.engine.inputs import INPUTS, Quantity, quantity
 from opsrisk.engine.parts import Protocol
 from opsrisk.engine.readings import (
     Fact,
@@ -94,8 +94,7 @@ def rounded(name: str, step: str, ends: tuple[float, float, float], of: tuple[st
 
     `of` names the readings that it comes from.
     """
-    item = INPUTS[name]
-    assert isinstance(item, Quantity)  # noqa: S101 - computed inputs are quantities by the table
+    item = quantity(name)
     toward: Callable[[Fraction], int] = ceil if item.worse == "higher" else floor
     grid = Fraction(step)
     on_grid = (float(toward(Fraction(end) / grid) * grid) for end in ends)
@@ -130,8 +129,7 @@ def _gas(situation: Situation, protocol: Protocol, depth: Fact) -> dict[str, Fac
     if situation.at("dive.gas") == "unknown":
         return {name: not_applicable(name)}
     parts = [situation.measured(f"dive.gas.{part}") for part in ("cylinder_volume", "pressure", "reserve")]
-    item = INPUTS[name]
-    assert isinstance(item, Quantity)  # noqa: S101
+    item = quantity(name)
     if any(part is None for part in parts) or depth.state != "given":
         return {name: unknown_quantity(item, protocol.inputs.get(name), "unknown", "not known")}
     volume, pressure, reserve = (part.value for part in parts if part)

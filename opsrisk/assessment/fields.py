@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from opsrisk.engine.inputs import INPUTS, POSITIONS, STATES, YES_NO, Quantity
+from opsrisk.engine.inputs import INPUTS, POSITIONS, STATES, YES_NO, graded, quantity
 from opsrisk.reference.units import si_unit
 
 HOWS = ("measured", "estimated", "reported", "forecast")
@@ -83,13 +83,12 @@ class People:
 
 
 def _reading(name: str, prefix: str = "readings") -> Measure:
-    item = INPUTS[f"{prefix}.{name}"]
-    assert isinstance(item, Quantity)  # noqa: S101 - the table above is the program's own
+    item = quantity(f"{prefix}.{name}")
     return Measure(item.units, item.lowest, item.highest)
 
 
 def _choice(path: str) -> Choice:
-    return Choice(INPUTS[path].values)  # type: ignore[union-attr]
+    return Choice(graded(path).values)
 
 
 READINGS = tuple(name.removeprefix("readings.") for name in INPUTS if name.startswith("readings."))

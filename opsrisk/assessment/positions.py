@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from opsrisk.assessment.crew import Limits, check_positions
 from opsrisk.assessment.situation import Situation
-from opsrisk.engine.inputs import INPUTS, POSITIONS, STATES, Category, Quantity
+from opsrisk.engine.inputs import POSITIONS, STATES, graded, quantity
 from opsrisk.engine.parts import Protocol
 from opsrisk.engine.readings import Fact, given_choice, not_applicable, unknown_choice, unknown_quantity
 from opsrisk.reference.units import decimal_string, to_si
@@ -24,8 +24,7 @@ def position_facts(situation: Situation) -> dict[str, Fact]:
     for position in POSITIONS:
         for state in STATES:
             name = f"positions.{position}.{state}"
-            item = INPUTS[name]
-            assert isinstance(item, Category)  # noqa: S101 - by the table of inputs
+            item = graded(name)
             given = getattr(checked[position], state) if position in checked else situation.at(name)
             facts[name] = unknown_choice(item) if given == "unknown" else given_choice(item, given)
     return facts
@@ -47,8 +46,7 @@ def crew_facts(situation: Situation, protocol: Protocol) -> dict[str, Fact]:
 
 
 def _most(name: str, people: list[dict[str, str]], field: str, unit: str, protocol: Protocol) -> Fact:
-    item = INPUTS[name]
-    assert isinstance(item, Quantity)  # noqa: S101
+    item = quantity(name)
     given = [person.get(field, "unknown") for person in people]
     if not given or "unknown" in given:
         return unknown_quantity(

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from opsrisk.assessment.situation import Situation
-from opsrisk.engine.inputs import INPUTS, Configuration, index_of
+from opsrisk.engine.inputs import graded, index_of
 from opsrisk.engine.parts import Protocol
 from opsrisk.engine.readings import Fact, Switch, given_choice, unknown_choice
 
@@ -43,8 +43,7 @@ def survival_window(situation: Situation, protocol: Protocol, water: Fact) -> Su
 
 def rescue_fact(situation: Situation, protocol: Protocol, water: Fact) -> dict[str, Fact]:
     """`task.gain`: somebody to save while the window is open, nobody after it or where none is known."""
-    item = INPUTS["task.gain"]
-    assert isinstance(item, Configuration)  # noqa: S101 - by the table of inputs
+    item = graded("task.gain")
     if _may_be_a_rescue(situation):
         return {item.name: unknown_choice(item)}
     window = survival_window(situation, protocol, water)

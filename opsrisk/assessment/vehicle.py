@@ -5,7 +5,7 @@ from dataclasses import asdict, dataclass
 from functools import lru_cache
 
 from opsrisk.assessment.situation import Situation
-from opsrisk.engine.inputs import INPUTS, VEHICLE_POSITIONS, Category, Configuration, Quantity, index_of
+from opsrisk.engine.inputs import INPUTS, VEHICLE_POSITIONS, Quantity, graded, index_of, quantity
 from opsrisk.engine.parts import Protocol
 from opsrisk.engine.readings import (
     Fact,
@@ -27,8 +27,7 @@ DENSITY_KGPM3 = {"fresh": 1000.0, "brackish": 1015.0, "salt": 1025.0, "unknown":
 
 def vehicle_facts(situation: Situation, protocol: Protocol, found: Mapping[str, Fact]) -> dict[str, Fact]:
     """Facts for every input about the vehicle and its crew. `found` holds the readings already."""
-    item = INPUTS["vehicle.owned"]
-    assert isinstance(item, Configuration)  # noqa: S101 - by the table of inputs
+    item = graded("vehicle.owned")
     owned = situation.has_vehicle
     facts = {item.name: unknown_choice(item) if owned is None else given_choice(item, "yes" if owned else "no")}
     names = [name for name in INPUTS if name.startswith(("vehicle.", "computed.vehicle_")) and name != item.name]
@@ -52,15 +51,13 @@ def _fact(situation: Situation, protocol: Protocol, name: str) -> Fact:
         if given is None:
             return unknown_quantity(item, rule, "unknown", "not known")
         return given_quantity(item, given, rule)
-    assert isinstance(item, Category)  # noqa: S101
     choice = situation.choice(name)
     return unknown_choice(item) if choice is None else given_choice(item, choice)
 
 
 def _reach(situation: Situation, protocol: Protocol) -> Fact:
     """Depth that the tether reaches with the protocol's slack to spare."""
-    item = INPUTS[REACH]
-    assert isinstance(item, Quantity)  # noqa: S101
+    item = quantity(REACH)
     length = situation.measured("vehicle.tether_length")
     if length is None:
         return unknown_quantity(item, protocol.inputs.get(REACH), "unknown", "tether length not known")
@@ -70,8 +67,7 @@ def _reach(situation: Situation, protocol: Protocol) -> Fact:
 
 def _current_limit(situation: Situation, protocol: Protocol, depth: Fact) -> Fact:
     """The greatest current for station-keeping: the stated limit and the computed one, whichever is less."""
-    item = INPUTS[LIMIT]
-    assert isinstance(item, Quantity)  # noqa: S101
+    item = quantity(LIMIT)
     stated = situation.measured("vehicle.current_limit")
     computed = _computed_limit(situation, protocol, depth)
     known = [limit for limit in (stated.value if stated else None, computed) if limit is not None]

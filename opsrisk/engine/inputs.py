@@ -158,6 +158,22 @@ FLAGS = (
 )  # fmt: skip
 
 
+def quantity(name: str) -> Quantity:
+    """The quantity of that name; raises TypeError for another kind of input, KeyError for none."""
+    item = INPUTS[name]
+    if isinstance(item, Quantity):
+        return item
+    raise TypeError(f"{name} is no quantity")
+
+
+def graded(name: str) -> Category | Configuration:
+    """The category or configuration of that name; raises TypeError for a quantity, KeyError for none."""
+    item = INPUTS[name]
+    if isinstance(item, Quantity):
+        raise TypeError(f"{name} is a quantity")
+    return item
+
+
 def index_of(name: str, value: str) -> int:
     """Place of `value` in the order of category or configuration `name`; raises ValueError if it is not one."""
-    return INPUTS[name].values.index(value)  # type: ignore[union-attr]
+    return graded(name).values.index(value)

@@ -54,7 +54,7 @@ def draw(county: Mapping[str, Any], station: Station, today: datetime) -> Iterat
     span = timedelta(days=365 * county["years"])
     moments = sorted(today - span + chance.random() * (span - timedelta(days=2)) for _ in range(county["operations"]))
     for n, moment in enumerate(moments):
-        own = Random(f"{county['seed']}/{n}")  # noqa: S311
+        own = Random(f"{county['seed']}/{n}")  # noqa: S311 - seeded on purpose
         called = moment.astimezone(UTC).replace(
             hour=own.randrange(11, 22), minute=own.randrange(60), second=0, microsecond=0
         )
