@@ -24,7 +24,7 @@ def protocol_of(agency: Agency, author: Person, adopter: Person, version: str | 
     )  # fmt: skip
 
 
-def filed(record, *, agency, by, protocol, site=None, operation=None, received_at=None, differs=False) -> Assessment:
+def filed(record, *, agency, by, protocol, site=None, operation=None, second=None, differs=False) -> Assessment:
     """`record` as an assessment that was received and found good."""
     at = datetime.fromisoformat(record["situation"]["assessed_at"])
     record = record | {"id": str(uuid4())}
@@ -39,7 +39,7 @@ def filed(record, *, agency, by, protocol, site=None, operation=None, received_a
         decision=record["decision"]["decision"], score=record["decision"]["score"],
         own_decision=record["own_judgement"].get("decision", "hold"), chosen_decision=chosen,
         override_reason=record["chosen"].get("reason", "") if chosen != record["decision"]["decision"] else "",
-        assessed_at=at, made_by=by, received_by=by, received_at=received_at or at + timedelta(minutes=5),
+        assessed_at=at, made_by=by, received_by=by, received_at=at + timedelta(minutes=5), override_second=second,
         server_decision=record["decision"]["decision"], server_document="{}", differs=differs,
     )  # fmt: skip
 

@@ -1,3 +1,9 @@
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from opsrisk.review import views
+
+urlpatterns = [
+    path("", views.review, name="review"),
+    path("operations.csv", views.review_csv, name="review_csv"),
+    path("definitions.csv", views.review_definitions, name="review_definitions"),
+]

@@ -1,0 +1,95 @@
+"""The chief's pages: the list of operations, figures and a chart over them, and the same as CSV."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.core.paginator import Paginator
+from django.db.models import QuerySet
+from django.http import HttpResponse, StreamingHttpResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from opsrisk.agencies.permissions import require
+from opsrisk.agencies.signed_in import Request
+from opsrisk.operations.models import Assessment, Decision
+from opsrisk.review import export
+from opsrisk.review.chart import MOST_POINTS, chart
+from opsrisk.review.forms import Filter
+from opsrisk.review.listing import assessments, in_order, without_assessment, zone_of
+from opsrisk.review.trends import Point, by_month, by_version, summary
+
+ON_A_PAGE = 50
+WORDS: dict[str, str] = dict(Decision.choices)
+
+
+@require_safe
+def review(request: Request) -> HttpResponse:
+    """The list with its figures."""
+    require(request.user, "review")
+    form = Filter(request.GET, person=request.user)
+    asked = form.cleaned_data if form.is_valid() else None
+    rows = assessments(request.user, asked) if asked is not None else Assessment.objects.none()
+    sort = asked["sort"] if asked else ""
+    page = Paginator(in_order(rows.defer("record"), sort), ON_A_PAGE).get_page(request.GET.get("page"))
+    context = {"form": form, "page": page, "asked": _asked(request), **_figures(request, rows, asked)}
+    return render(request, "review/review.html", context, status=200 if asked is not None else 422)
+
+
+@require_safe
+def review_csv(request: Request) -> HttpResponseBase:
+    """Every row of the list as asked for, not only one page."""
+    require(request.user, "review")
+    form = Filter(request.GET, person=request.user)
+    if not form.is_valid():
+        return review(request)
+    rows = in_order(assessments(request.user, form.cleaned_data), form.cleaned_data["sort"])
+    return _csv("operations.csv", export.lines(rows.iterator(chunk_size=200)))
+
+
+@require_safe
+def review_definitions(request: Request) -> HttpResponseBase:
+    """What the columns of the CSV mean, and their units."""
+    require(request.user, "review")
+    return _csv("operations-definitions.csv", export.definitions())
+
+
+def _figures(request: Request, rows: QuerySet[Assessment], asked: dict[str, Any] | None) -> dict[str, Any]:
+    zone = zone_of(request.user)
+    points = _points(rows)
+    without = without_assessment(request.user, asked) if asked is not None else 0
+    return {
+        "zone": zone.key,
+        "chart": chart(points, WORDS, zone),
+        "left_out": max(0, len(points) - MOST_POINTS),
+        "summary": summary(points, without, WORDS),
+        "words": WORDS,
+        "versions": by_version(points),
+        "months": by_month(points, zone),
+    }
+
+
+def _points(rows: QuerySet[Assessment]) -> list[Point]:
+    """The columns that the figures need, without the records."""
+    columns = (
+        "assessed_at", "score", "decision", "chosen_decision", "own_decision", "differs",
+        "protocol__protocol_id", "protocol__version",
+    )  # fmt: skip
+    return [
+        Point(at, score, decision, chosen, own, differs, f"{protocol} {version}")
+        for at, score, decision, chosen, own, differs, protocol, version in rows.order_by("assessed_at").values_list(
+            *columns
+        )
+    ]
+
+
+def _asked(request: Request) -> str:
+    """The question as it stands in the address, without the page, for links that keep it."""
+    kept = request.GET.copy()
+    kept.pop("page", None)
+    return kept.urlencode()
+
+
+def _csv(name: str, lines: Iterable[str]) -> StreamingHttpResponse:
+    disposition = {"Content-Disposition": f'attachment; filename="{name}"'}
+    return StreamingHttpResponse(lines, content_type="text/csv; charset=utf-8", headers=disposition)
