@@ -98,7 +98,8 @@ def _rules(rules: list[Mapping[str, Any]]) -> Iterator[Row]:
         does = EFFECT_WORDS.get(rule.get("effect", ""), rule.get("owner", "").replace("_", " "))
         absolute = " (absolute: no override)" if rule.get("absolute") else ""
         value = f"{rule['points']} points" if "points" in rule else does + absolute
-        yield replace(_row(rule["text"], value, "", rule), when=condition_words(rule["when"]))
+        when = condition_words(rule["when"]) if rule["when"] else "no limit any more"  # abolished, not forgotten
+        yield replace(_row(rule["text"], value, "", rule), when=when)
 
 
 def _factors(given: Mapping[str, Any]) -> Iterator[Row]:
