@@ -9,11 +9,13 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import Any
 
+from opsrisk.physics.daylight import daylight
 from opsrisk.physics.station import Station
 from opsrisk.physics.window import Window, current_now, windows
 from opsrisk.reference.units import decimal_string, from_si, to_si
 
 SLACK_KN = "0.5"  # agency's choice: the stretch of the baseline in which current adds few points
+LONGEST_DAY_MIN = 1440  # no dusk today: a day is as far as the question goes
 AHEAD_HOURS = 14.0  # longer than half a day's tide, so that a next window is always in it
 
 Json = Mapping[str, Any]
@@ -72,4 +74,20 @@ def _window(slack: tuple[Window, ...], source: str, now: datetime) -> dict[str, 
     return {}
 
 
-_OFFERS: dict[str, Callable[[Json, Json | None, datetime], dict[str, Any] | None]] = {"current": _current}
+def _daylight(site: Json, station: Json | None, now: datetime) -> dict[str, Any] | None:
+    """Minutes to the end of civil twilight: the light that a search still has."""
+    if site.get("lat") is None:
+        return None
+    found = daylight(now, latitude_deg=float(site["lat"]), longitude_deg=float(site["lon"]))
+    left = found.light_left_min
+    minutes = str(LONGEST_DAY_MIN if left is None else min(LONGEST_DAY_MIN, floor(left)))
+    sunset = f"Sunset {_clock(found.sunset, now)}. " if found.sunset else ""
+    dusk = f"Dark {_clock(found.dusk, now)}. " if found.dusk else f"{found.said} "
+    words = f"{sunset}{dusk}{minutes} minutes of daylight and twilight left; hills, cloud and trees take it earlier."
+    return {"words": words, "value": minutes, "unit": "min"}
+
+
+_OFFERS: dict[str, Callable[[Json, Json | None, datetime], dict[str, Any] | None]] = {
+    "current": _current,
+    "daylight": _daylight,
+}

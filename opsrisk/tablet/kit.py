@@ -7,7 +7,7 @@ from django.db.models import Prefetch
 
 from opsrisk.agencies.models import CurrentStation, Person, Qualification, Site, Vehicle
 from opsrisk.agencies.permissions import of
-from opsrisk.protocols.models import ProtocolVersion
+from opsrisk.protocols.models import ProtocolVersion, protocol_in_force
 
 VEHICLE_NUMBERS = (
     "depth_rating_m",
@@ -44,7 +44,7 @@ def kit_document(person: Person, at: datetime) -> dict[str, Any]:
         Site.objects.for_person(person).filter(retired_at__isnull=True).select_related("station").order_by("name")
     )
     vehicles = Vehicle.objects.for_person(person).filter(retired_at__isnull=True).order_by("name")
-    protocol = ProtocolVersion.objects.in_force(agency, at)
+    protocol = protocol_in_force(agency, at)
     return {
         "person": _named(person),
         "agency": agency_document(person),

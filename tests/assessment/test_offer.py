@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from opsrisk.assessment.offer import offer
+from opsrisk.physics.daylight import daylight
 from opsrisk.physics.station import Station
 from opsrisk.physics.tides import velocity_mps
 from opsrisk.reference.units import to_si
@@ -65,3 +66,22 @@ def test_the_words_say_that_it_is_a_prediction():
     words = offer("current", SITE, STATIONS[0], NOW)["words"]
     assert "predicted" in words
     assert "measure it if you can" in words
+
+
+def test_daylight_is_proposed_from_the_place():
+    """Minutes to dusk at the place, whole and rounded down; nothing without a position."""
+    site = {"lat": "45.5", "lon": "-120.25"}
+    at = datetime.fromisoformat("2026-06-12T18:00:00-07:00")
+    found = offer("daylight", site, None, at)
+    known = daylight(at, latitude_deg=45.5, longitude_deg=-120.25)
+    assert found["unit"] == "min"
+    assert int(found["value"]) <= known.to_dusk_min < int(found["value"]) + 1
+    assert offer("daylight", {"lat": None, "lon": None}, None, at) is None
+
+
+def test_a_night_without_darkness_is_a_day_long():
+    """North of the circle in June the question's own limit is proposed, with the reason."""
+    at = datetime.fromisoformat("2026-06-21T12:00:00+02:00")
+    found = offer("daylight", {"lat": "69.6", "lon": "18.9"}, None, at)
+    assert found["value"] == "1440"
+    assert "does not set" in found["words"]

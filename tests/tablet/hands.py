@@ -172,7 +172,7 @@ class Hands:
         self.next()
         confirm = self.page.locator("#sign-confirm")
         confirm.wait_for()
-        self.page.wait_for_function("!document.getElementById('sign-confirm').disabled")
+        self.page.locator("#sign-confirm:not([disabled])").wait_for()
         self.tap(confirm)
 
     def finish(self) -> None:

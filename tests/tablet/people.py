@@ -87,5 +87,5 @@ def installed(county: Cast, signed_in, page) -> Hands:
     found = Hands(page)
     found.open()
     page.evaluate("navigator.serviceWorker.ready")
-    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    page.wait_for_function("() => navigator.serviceWorker.controller !== null")
     return found

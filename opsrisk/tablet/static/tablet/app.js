@@ -76,7 +76,7 @@ function tellKept({ state, words }) {
   sayKept({ state, words: state === "saved" ? `${words} ${clock(new Date())}` : words });
   const failed = state === "failed";
   if (failed) notice(h("p", { role: "alert", id: "not-saved" }, words, " ", button("Save again", () => void keeper.flush(), { class: "control plain" })));
-  else if (document.getElementById("not-saved")) notice(null);
+  else if (state === "saved" && document.getElementById("not-saved")) notice(null);
 }
 
 /** No page fails in silence. @param {Error} error */

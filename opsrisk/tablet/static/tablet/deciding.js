@@ -1,7 +1,7 @@
 /** Has the decision worked out, once for each set of answers, and keeps it with the answers it stands on. */
 
 import { app } from "./context.js";
-import { assess } from "./engine.js";
+import { assess, CannotAssess } from "./engine.js";
 import * as keeper from "./keeper.js";
 import { isoLocal } from "./say.js";
 import { situation } from "./situation.js";
@@ -19,6 +19,7 @@ export class Refused extends Error {
 export async function decide() {
   const draft = app.draft;
   if (draft.decision) return;
+  if (!app.kit.protocol) throw new CannotAssess("Your agency has adopted no protocol to decide by.");
   const now = isoLocal(new Date());
   const document = situation({ draft, screens: app.screens, kit: app.kit, now });
   const before = JSON.stringify(draft.answers);

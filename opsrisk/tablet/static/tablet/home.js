@@ -83,10 +83,12 @@ async function tidy(drafts) {
 async function readiness() {
   const kit = age(app.kit.fetched_at);
   const { protocol } = app.kit;
+  const rules = protocol ? `Rules: ${protocol.id} version ${protocol.version}, ${kit.words}` : "Rules: your agency has adopted no protocol";
+  const rulesTodo = protocol ? (kit.old ? "Connect to fetch the rules in force before you rely on these." : "") : "Nothing can be decided until the safety officer adopts one at the desk.";
   const kept = await store.keepForGood();
   const locked = await vault.protectedByCode();
   const rows = [
-    [`Rules: ${protocol.id} version ${protocol.version}, ${kit.words}`, kit.old ? "Connect to fetch the rules in force before you rely on these." : ""],
+    [rules, rulesTodo],
     [{ starting: "Deciding on this device: getting ready", ready: "Deciding on this device: ready, with or without a network", missing: "Deciding on this device: not possible; the server decides while there is a network" }[app.engine], ""],
     [kept ? "Storage: kept until you remove it" : "Storage: the browser may clear it when space runs short", kept ? "" : "Install this page on the home screen, and send finished records soon."],
     [locked ? "Lock: your signing code opens this tablet's work" : "Lock: not set", locked ? "" : "Set it, so that nobody else can read your work on this tablet."],

@@ -61,11 +61,11 @@ async function note(entry, change) {
 
 /** The words of a refusal. @param {Response} response */
 async function refusal(response) {
-  const text = await response.text();
   try {
-    const body = JSON.parse(text);
-    const errors = body.errors ?? body.detail ?? body;
-    return typeof errors === "string" ? errors : JSON.stringify(errors);
+    const { errors } = await response.json();
+    if (typeof errors === "string") return errors;
+    const said = (/** @type {any} */ one) => (one.field ? `${one.field}: given ${one.given}; accepted: ${one.accepted}` : one.accepted);
+    return errors.map(said).join(". ");
   } catch {
     return `The server answered ${response.status}.`;
   }
@@ -85,7 +85,7 @@ async function post(entry, csrf) {
     await note(entry, { state: "On device" });
     throw new NoServer("no network");
   }
-  if (response.status === 401 || response.status === 403) {
+  if (response.status === 401) {
     await note(entry, { state: "On device" });
     throw new SignedOut("sign in to send");
   }

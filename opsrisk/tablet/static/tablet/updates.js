@@ -1,8 +1,13 @@
 /** The service worker, and when a new version of this page may take over: never under an open draft. */
 
-import { app } from "./context.js";
 import { button, h } from "./dom.js";
 import { notice } from "./frame.js";
+
+/** The person has asked for it: only then is the page loaded anew. @param {ServiceWorker} waiting */
+function takeOver(waiting) {
+  navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
+  waiting.postMessage("take over");
+}
 
 /** @param {ServiceWorker} waiting */
 function offer(waiting) {
@@ -11,7 +16,7 @@ function offer(waiting) {
     notice(
       busy
         ? h("p", {}, "A newer version is here. It starts when no assessment is open.")
-        : h("p", {}, "A newer version is here. ", button("Start it", () => waiting.postMessage("take over"), { class: "control plain" })),
+        : h("p", {}, "A newer version is here. ", button("Start it", () => takeOver(waiting), { class: "control plain" })),
     );
   };
   window.addEventListener("hashchange", tell);
@@ -31,11 +36,6 @@ function watch(registration) {
 
 export async function register() {
   if (!("serviceWorker" in navigator)) return;
-  // Had there been no controller, this is the first visit: nothing to reload.
-  const had = Boolean(navigator.serviceWorker.controller);
-  navigator.serviceWorker.addEventListener("controllerchange", () => {
-    if (had && !app.draft) location.reload();
-  });
   try {
     watch(await navigator.serviceWorker.register("/tablet/sw.js", { scope: "/tablet/" }));
   } catch (error) {
