@@ -10,8 +10,8 @@
 | OPSRISK_HOSTS | host names served, comma separated; naming any means https | this machine only |
 | OPSRISK_HTTP | 1: plain http although hosts are named (closed network, tests) | 1 without OPSRISK_HOSTS |
 | OPSRISK_BEHIND_PROXY | 1: a proxy ends https and sets X-Forwarded-Proto | 0 |
-| OPSRISK_ADDRESS | how others reach this server; printed on every sheet as a QR code | first of OPSRISK_HOSTS, or http://localhost:8000 |
-| OPSRISK_SEAL_PKCS12, OPSRISK_SEAL_PASSPHRASE | certificate that seals the sheets | one made on first run, for development |
+| OPSRISK_ADDRESS | how others reach this server; on every sheet as a QR code | first host, or http://localhost:8000 |
+| OPSRISK_SEAL_PKCS12, OPSRISK_SEAL_PASSPHRASE | certificate that seals the sheets | made on first run |
 | OPSRISK_MAIL_HOST | host:port of the mail server for password resets | mail is printed |
 """
 
@@ -256,6 +256,16 @@ SPECTACULAR_SETTINGS = {
     "DESCRIPTION": "Pre-dive assessments: receive signed records, read operations, protocols, people and kit.",
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "opsrisk.api.described.bodies_are_required",
+    ],
+    "ENUM_NAME_OVERRIDES": {
+        "Decision": "opsrisk.operations.models.Decision",
+        "ProtocolState": "opsrisk.protocols.models.ProtocolVersion.State",
+        "SheetState": "opsrisk.briefing.models.Sheet.State",
+    },
+    "OAS_VERSION": "3.1.1",  # its schemas are JSON Schema 2020-12, as the published documents are
 }
 
 LOGGING = {

@@ -11,6 +11,9 @@ urlpatterns = [
     path("", include("opsrisk.briefing.urls")),
     path("review/", include("opsrisk.review.urls")),
     path("tablet/", include("opsrisk.tablet.urls")),
-    path("api/v1/", include("opsrisk.api.urls")),
+    path("", include("opsrisk.api.urls")),
     path("admin/", admin.site.urls),
 ]
+
+handler404 = "opsrisk.api.errors.not_found"
+handler500 = "opsrisk.api.errors.failed"

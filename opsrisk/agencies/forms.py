@@ -74,5 +74,5 @@ class SiteForm(forms.ModelForm):
 
 class StationSearch(forms.Form):
     q = forms.CharField(max_length=100, required=False)
-    lat = forms.DecimalField(min_value=-90, max_value=90, required=False)
-    lon = forms.DecimalField(min_value=-180, max_value=180, required=False)
+    lat = forms.FloatField(min_value=-90, max_value=90, required=False)
+    lon = forms.FloatField(min_value=-180, max_value=180, required=False)

@@ -1,7 +1,6 @@
 """Current stations by name or by nearness."""
 
 from dataclasses import dataclass
-from decimal import Decimal
 from math import asin, cos, radians, sin, sqrt
 
 from opsrisk.agencies.models import CurrentStation
@@ -22,13 +21,12 @@ def distance_km(lat: float, lon: float, other_lat: float, other_lon: float) -> f
     return 2 * EARTH_RADIUS_KM * asin(sqrt(min(1.0, chord)))
 
 
-def stations(*, text: str = "", lat: Decimal | None = None, lon: Decimal | None = None, limit: int = 10) -> list[Found]:
+def stations(*, text: str = "", lat: float | None = None, lon: float | None = None, limit: int = 10) -> list[Found]:
     """Up to `limit` stations whose name or id holds `text`; nearest first when a place is given, else by name."""
     rows = CurrentStation.objects.defer("data").order_by("name", "id")
     if text:
         rows = rows.filter(name__icontains=text) | rows.filter(id__icontains=text)
     if lat is None or lon is None:
         return [Found(row, None) for row in rows[:limit]]
-    here = (float(lat), float(lon))
-    measured = [Found(row, distance_km(*here, float(row.lat), float(row.lon))) for row in rows]
+    measured = [Found(row, distance_km(lat, lon, float(row.lat), float(row.lon))) for row in rows]
     return sorted(measured, key=lambda found: found.km or 0.0)[:limit]

@@ -1,7 +1,5 @@
 """Current stations: loaded once, found by name or nearness."""
 
-from decimal import Decimal
-
 import pytest
 
 from opsrisk.agencies import actions
@@ -35,7 +33,7 @@ def test_an_agency_loads_no_stations(cast):
 
 def test_nearest_come_first_with_their_distance(loaded):
     """One degree of latitude is about 111 km."""
-    first, second, _ = stations(lat=Decimal("45.1"), lon=Decimal("-120"))
+    first, second, _ = stations(lat=45.1, lon=-120.0)
     assert (first.station.pk, second.station.pk) == ("TAR01@5", "TAR02")
     assert first.km == pytest.approx(11.1, abs=0.1)
     assert second.km == pytest.approx(100.1, abs=0.2)
@@ -43,7 +41,7 @@ def test_nearest_come_first_with_their_distance(loaded):
 
 def test_the_shortest_way_may_cross_the_date_line(loaded):
     """179.9 E is near 179.9 W."""
-    assert stations(lat=Decimal(10), lon=Decimal("-179.9"))[0].station.pk == "TAR03"
+    assert stations(lat=10.0, lon=-179.9)[0].station.pk == "TAR03"
     assert distance_km(0, 179.9, 0, -179.9) == pytest.approx(22.2, abs=0.1)
 
 
