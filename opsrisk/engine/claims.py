@@ -17,6 +17,7 @@ class Obligation:
 
     With `never` no situation may satisfy `claim`; without it some situation must. The second situation
     differs from the first in the inputs `varied` at most. `failed` says what a failure means, in words.
+    `about` names the inputs that a situation for it is likely to need; all others may be harmless in it.
     `alone` says that the claim looks at nothing but what it names: the rest of the protocol may change.
     """
 
@@ -26,6 +27,7 @@ class Obligation:
     claim: partial[Any]  # of a Look
     failed: str
     varied: tuple[str, ...] = ()
+    about: tuple[str, ...] = ()
     any_score: bool = False
     alone: bool = False
 

@@ -6,6 +6,7 @@ refute it shows; and nothing is shown that floats do not confirm.
 """
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
@@ -16,7 +17,7 @@ from typing import Any
 import z3
 
 from opsrisk.engine.algebra import Steps
-from opsrisk.engine.claims import Obligation
+from opsrisk.engine.claims import Obligation, graded_inputs
 from opsrisk.engine.conditions import AllOf, Limit
 from opsrisk.engine.decide import SCORE_CAP, Outcome, decide, inputs_read
 from opsrisk.engine.findings import FAULT, PROVEN, REFUTED, UNFINISHED, Failure, Result
@@ -25,7 +26,7 @@ from opsrisk.engine.looks import Decide, Look
 from opsrisk.engine.parts import Protocol, Rule
 from opsrisk.engine.properties import PROPERTIES, obligations, shared_claims, waiver
 from opsrisk.engine.readings import Value
-from opsrisk.engine.rounding import marks, neighbours
+from opsrisk.engine.rounding import best_of, marks, neighbours
 from opsrisk.engine.simplest import Case, DoesNotReplay, simplest
 
 # The solver's own steps for a whole proof, the same on every machine; the baseline takes under a hundredth of it.
@@ -46,7 +47,7 @@ def proving(
     """The same property by property, as each is done."""
     prover = Prover(protocol, decided_by, patience)
     shared = shared_claims(protocol, like) if like else frozenset()
-    for letter, claims in groupby(obligations(protocol), attrgetter("letter")):
+    for letter, claims in groupby(prover.claims, attrgetter("letter")):
         yield prover.result(letter, tuple(claims), shared)
 
 
@@ -206,6 +207,7 @@ class Prover:
 
     def __init__(self, protocol: Protocol, decided_by: Decide = decide, patience: int = PATIENCE) -> None:
         self.protocol, self.decided_by = protocol, decided_by
+        self.claims = tuple(obligations(protocol))
         ctx = z3.Context()
         self.ops = OnSolver(ctx)
         self.solver = z3.Solver(ctx=ctx)
@@ -213,9 +215,12 @@ class Prover:
         self.patience, self._steps = patience, 0
         names = inputs_read(protocol)
         first, self.second = ({name: self._unknown(name, mark) for name in names} for mark in ("", "'"))
+        self.harmless = {name: self._at_best(name, first[name]) for name in graded_inputs(protocol)}
         score = z3.Int("score", ctx)
         self.solver.add(score >= 0, score <= SCORE_CAP)
-        self.look = SolverLook(protocol, self.ops, first, first, score=score, decided_by=decided_by)
+        look = SolverLook(protocol, self.ops, first, first, score=score, decided_by=decided_by)
+        self.looks: dict[tuple[str, ...], SolverLook] = {(): look}
+        self.cleared: dict[tuple[str, ...], bool] = {}
 
     def _unknown(self, name: str, mark: str) -> Reading | Grade:
         """An unknown value of `name` within its range, as far as a float can be there."""
@@ -230,6 +235,20 @@ class Prover:
         self.solver.add(*[z3.Or(reading <= low, reading >= high) for low, high in gaps])
         return reading
 
+    def _at_best(self, name: str, value: Reading | Grade) -> Any:
+        """A literal under which `name` is at its most harmless."""
+        if isinstance(value, Grade):
+            return z3.Not(value.terms[0])
+        literal = z3.Bool(f"{name} harmless", self.ops.ctx)
+        self.solver.add(z3.Implies(literal, value == best_of(name)))
+        return literal
+
+    def look(self, varied: tuple[str, ...]) -> SolverLook:
+        """Two situations that differ in `varied` at most."""
+        if varied not in self.looks:
+            self.looks[varied] = self.looks[()].beside(self.second, varied)
+        return self.looks[varied]
+
     def result(self, letter: str, claims: Sequence[Obligation], proven: Collection[Any] = ()) -> Result:
         """Property `letter`, made up of `claims`; those with a key in `proven` are not checked again."""
         failures: list[Failure] = []
@@ -239,18 +258,17 @@ class Prover:
             if failure:
                 failures.append(failure)
             verdict = max(verdict, found, key=(PROVEN, REFUTED, UNFINISHED, FAULT).index)
-        waived = tuple((name, reason) for name in self.look.first if (reason := waiver(self.protocol, name)))
+        waived = tuple((name, reason) for name in self.look(()).first if (reason := waiver(self.protocol, name)))
         return Result(
             letter, PROPERTIES[letter], verdict, len(claims), tuple(failures), waived if letter == "f" else ()
         )
 
     def check(self, claim: Obligation, *, show: bool = True) -> tuple[str, Failure | None]:
         """How `claim` stands, and why it does not hold; with `show`, by concrete situations where there are any."""
-        look = self.look.beside(self.second, claim.varied) if claim.varied else self.look
-        self.solver.push()
-        try:
-            self.solver.add(self.ops.truth(claim.claim(look)))
-            answer = self._answer()
+        if claim.never and self._all_clear(claim.varied):
+            return PROVEN, None
+        with self._assuming(claim):
+            answer = self._somewhere(claim.about) if claim.about else self._answer()
             if answer == z3.unknown:
                 words = f"{claim.failed}? The solver did not finish within its limit: not proven"
                 return UNFINISHED, Failure(claim.subject, words)
@@ -258,25 +276,51 @@ class Prover:
                 return PROVEN, None
             if not (claim.never and show):
                 return REFUTED, Failure(claim.subject, claim.failed)
-            return REFUTED, simplest(self.protocol, claim, self._case(look), self.decided_by)
-        except DoesNotReplay as fault:
-            return FAULT, Failure(claim.subject, str(fault))
+            try:
+                return REFUTED, simplest(self.protocol, claim, self._case(claim.varied), self.decided_by)
+            except DoesNotReplay as fault:
+                return FAULT, Failure(claim.subject, str(fault))
+
+    def witness(self, claim: Obligation) -> Case | None:
+        """A situation (or two) in which `claim` holds."""
+        with self._assuming(claim):
+            return self._case(claim.varied) if self._answer() == z3.sat else None
+
+    @contextmanager
+    def _assuming(self, *claims: Obligation) -> Iterator[None]:
+        """One of `claims` holds."""
+        self.solver.push()
+        self.solver.add(self.ops.any_of([claim.claim(self.look(claim.varied)) for claim in claims]))
+        try:
+            yield
         finally:
             self.solver.pop()
 
-    def _answer(self) -> Any:
+    def _all_clear(self, varied: tuple[str, ...]) -> bool:
+        """Whether none of all that must never happen between such situations can: one question for many claims."""
+        if varied not in self.cleared:
+            with self._assuming(*(claim for claim in self.claims if claim.never and claim.varied == varied)):
+                self.cleared[varied] = self._answer() == z3.unsat
+        return self.cleared[varied]
+
+    def _somewhere(self, about: tuple[str, ...]) -> Any:
+        """First with all else harmless, which is quickly searched; only then anywhere."""
+        answer = self._answer(*(harmless for name, harmless in self.harmless.items() if name not in about))
+        return answer if answer == z3.sat else self._answer()
+
+    def _answer(self, *assumptions: Any) -> Any:
         if self.patience <= 0:
             return z3.unknown
         self.solver.set("rlimit", self.patience)
         before = self._steps
-        answer = self.solver.check()
+        answer = self.solver.check(*assumptions)
         self._steps = self.solver.statistics().get_key_value("rlimit count")
         self.patience -= self._steps - before
         return answer
 
-    def _case(self, look: SolverLook) -> Case:
+    def _case(self, varied: tuple[str, ...]) -> Case:
         """The situations of the solver's model, as floats."""
-        model = self.solver.model()
+        model, look = self.solver.model(), self.look(varied)
 
         def value(name: str, of: Reading | Grade) -> Value:
             if isinstance(of, Grade):

@@ -56,15 +56,19 @@ def everything_matters(protocol: Protocol) -> Iterator[Obligation]:
         words = f"'{rule.id}' changes no decision: whatever it closes is closed without it"
         others = tuple(other.id for other in protocol.rules if other.absolute and other is not rule)
         claim = partial(_changes_the_decision, rule.id, others if rule.absolute else None)
-        yield Obligation("i", rule.id, False, claim, words)
+        yield Obligation("i", rule.id, False, claim, words, about=_named(rule))
     for extra in protocol.combinations:
         words = f"'{extra.id}' changes no score"
-        yield Obligation("i", extra.id, False, partial(_changes_the_score, extra.id), words)
+        yield Obligation("i", extra.id, False, partial(_changes_the_score, extra.id), words, about=_named(extra))
     for factor in protocol.factors:
         yield from _points_count(factor)
     for line in LINES:
         words = f"No situation that scores just over the line '{line.removeprefix('line_')}' is decided by it"
         yield Obligation("i", line, False, partial(_line_decides, line), words)
+
+
+def _named(rule: Rule) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name for limit in limits(rule.when) for name in limit.names))
 
 
 def _limit_switches(rule: Rule, limit: Limit) -> Obligation:
@@ -110,7 +114,7 @@ def _points_count(factor: Factor) -> Iterator[Obligation]:
     for near, far in stretches:
         words = f"'{factor.id}' from {near[0]} to {far[0]} {factor.unit}: no reading crosses it and changes the score"
         crossing = partial(_points_change, factor.id, near[1], far[1])
-        yield Obligation("i", factor.id, False, crossing, words, (factor.input,))
+        yield Obligation("i", factor.id, False, crossing, words, (factor.input,), about=(factor.input,))
 
 
 def _nowhere(look: Look) -> Any:
