@@ -17,7 +17,7 @@ from opsrisk.agencies.models import Agency, CurrentStation, Person, Site, Vehicl
 from opsrisk.agencies.refusals import Refused
 
 # One way to sign in, with one throttle.
-admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]
+admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]  # as allauth documents it
 admin.site.site_header = "Set-up"
 # Whoever signs in, and by what, is changed by its owner or by enrolling, never here.
 for model in (EmailAddress, Authenticator, Group):
@@ -64,7 +64,7 @@ def adding(action: Any) -> Any:
             """The action has validated and saved already."""
 
         def save(self, commit: bool = True) -> models.Model:
-            return self.instance  # type: ignore[no-any-return]
+            return self.instance  # type: ignore[no-any-return]  # whatever row the action made
 
         def save_m2m(self) -> None:
             """Nothing here has many to many."""
@@ -91,7 +91,7 @@ class AgencyAdmin(BySetUp):
     list_display = ["name", "slug", "units"]
 
 
-class Enrol(adding(actions.enrol)):  # type: ignore[misc]
+class Enrol(adding(actions.enrol)):  # type: ignore[misc]  # the base is made at run time
     password = forms.CharField(widget=forms.PasswordInput, help_text="First password, at least 15 characters.")
 
 
@@ -109,7 +109,7 @@ class PersonAdmin(BySetUp):
     @admin.action(description="Retire: end all access now", permissions=["add"])
     def retire(self, request: HttpRequest, rows: models.QuerySet[Person]) -> None:
         for person in rows.filter(retired_at__isnull=True):
-            actions.retire(person=person, by=request.user, at=timezone.now())  # type: ignore[arg-type]
+            actions.retire(person=person, by=request.user, at=timezone.now())  # type: ignore[arg-type]  # never anonymous here
 
 
 @admin.register(Vehicle)

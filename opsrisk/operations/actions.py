@@ -148,10 +148,25 @@ def _store(examined: Examined, operation: Operation, by: Person, at: datetime) -
     record = examined.record
     previous = _previous(record, operation)
     rival = operation.assessments.exists() if previous is None else previous.superseded_by_id is not None
-    decider = next(
-        person for person, one in zip(examined.signers, examined.signatures, strict=True) if one.meaning == "decided"
+    assessment = _assessment(examined, operation, by, at)
+    assessment.rival = rival
+    warnings = _warnings(examined, assessment)
+    entry = enter(
+        by=by, at=at, agency_id=by.agency_id, verb="receive_record", subject=assessment, detail=_detail(examined, rival)
     )
-    assessment = Assessment(
+    assessment.receipt = canonical(_receipt(examined, assessment, entry.index, warnings)).decode()
+    assessment.save(force_insert=True)
+    _store_signatures(examined, assessment, at)
+    if previous is not None and not rival:
+        previous.superseded_by = assessment
+        previous.save(update_fields=["superseded_by"])
+    return assessment
+
+
+def _assessment(examined: Examined, operation: Operation, by: Person, at: datetime) -> Assessment:
+    record = examined.record
+    signed = zip(examined.signers, examined.signatures, strict=True)
+    return Assessment(
         id=record.id,
         operation=operation,
         revision=record.revision,
@@ -165,26 +180,14 @@ def _store(examined: Examined, operation: Operation, by: Person, at: datetime) -
         own_decision=record.own_decision,
         chosen_decision=record.chosen,
         assessed_at=record.situation.assessed_at,
-        made_by=decider,
+        made_by=next(person for person, one in signed if one.meaning == "decided"),
         received_by=by,
         received_at=at,
         server_decision=examined.server["decision"],
         server_document=canonical(examined.server).decode(),
         differs=bool(examined.differs_in),
-        rival=rival,
         **_override(record),
     )
-    warnings = _warnings(examined, assessment, at)
-    entry = enter(
-        by=by, at=at, agency_id=by.agency_id, verb="receive_record", subject=assessment, detail=_detail(examined, rival)
-    )
-    assessment.receipt = canonical(_receipt(examined, assessment, entry.index, warnings)).decode()
-    assessment.save(force_insert=True)
-    _store_signatures(examined, assessment, at)
-    if previous is not None and not rival:
-        previous.superseded_by = assessment
-        previous.save(update_fields=["superseded_by"])
-    return assessment
 
 
 def _previous(record: Record, operation: Operation) -> Assessment | None:
@@ -227,7 +230,7 @@ def _store_signatures(examined: Examined, assessment: Assessment, at: datetime) 
     )
 
 
-def _warnings(examined: Examined, assessment: Assessment, at: datetime) -> list[dict[str, str]]:
+def _warnings(examined: Examined, assessment: Assessment) -> list[dict[str, str]]:
     """What a person should look at although the record is stored."""
     record = examined.record
     in_force = protocol_in_force(assessment.operation.agency, record.situation.assessed_at)
