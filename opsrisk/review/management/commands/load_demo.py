@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import transaction
 
 from opsrisk.agencies import actions as kit
 from opsrisk.agencies.models import Agency, CurrentStation, Person, Site
@@ -25,6 +26,7 @@ COUNTY = FIXTURES / "county" / "county.toml"
 class Command(BaseCommand):
     help = "Load the invented county: agency, people, vehicle, sites, a current station and its past operations."
 
+    @transaction.atomic  # all of the county or none of it, and one flush to disk instead of a thousand
     def handle(self, **_: Any) -> None:
         county = tomllib.loads(COUNTY.read_text())
         if Agency.objects.filter(slug=county["agency"]["slug"]).exists():
@@ -49,6 +51,7 @@ class Command(BaseCommand):
             version=rules.draft(agency=agency, document=BASELINE.read_text(), by=safety, at=founded),
             by=chief,
             at=founded,
+            reason="The first protocol: the shipped baseline, read and agreed to as a start.",
         )
         sites = self._places(county, agency, chief, founded)
         for person in county["people"]:
