@@ -53,7 +53,7 @@ def _inherited(kind: str, name: str) -> dict[str, Any]:
 
 def _put(made: dict[str, Any], path: str, value: Any) -> None:
     if path == "under_water":
-        path, value = "task.submerged_at", value if value == "unknown" else _before(*value.split())
+        path, value = "task.submerged_at", value if value in (None, "unknown") else _before(*value.split())
     elif re.fullmatch(r"positions\.\w+", path):
         value = dict.fromkeys(STATES, value)
     elif isinstance(value, str) and value != "unknown" and _is_measured(path):
