@@ -11,7 +11,7 @@ from typing import Any
 from opsrisk.assessment.fields import SHAPE, Choice, Group, Measure, Number, People, Text, Texts, Time
 from opsrisk.engine.conditions import COMPARISONS
 from opsrisk.engine.decide import RULES
-from opsrisk.engine.inputs import DECISIONS, FLAGS, INPUTS, POSITIONS
+from opsrisk.engine.inputs import DECISIONS, FLAGS, INPUTS, POSITIONS, Configuration, Quantity
 from opsrisk.engine.parts import EFFECTS, SETTINGS
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
@@ -25,10 +25,10 @@ UNKNOWN: Schema = {"const": "unknown"}
 
 def situation_schema() -> Schema:
     """The schema of `opsrisk.situation/1`."""
-    return {"$schema": DRAFT, "$id": "opsrisk.situation/1", "title": "A situation"} | _schema(SHAPE)
+    return {"$schema": DRAFT, "$id": "opsrisk.situation/1", "title": "A situation"} | schema_of(SHAPE)
 
 
-def _schema(shape: Any) -> Schema:
+def schema_of(shape: Any) -> Schema:
     makers: dict[type, Callable[[Any], Schema]] = {
         Group: _group, Measure: lambda s: _group(s.group), People: _people, Choice: lambda s: {"enum": list(s.values)},
         Number: lambda _: AMOUNT, Time: lambda _: MOMENT, Text: lambda s: {"type": "string", "maxLength": s.longest},
@@ -41,20 +41,20 @@ def _schema(shape: Any) -> Schema:
 
 
 def _group(group: Group) -> Schema:
-    return _object({name: _schema(shape) for name, shape in group.fields.items()}, group.required)
+    return closed_object({name: schema_of(shape) for name, shape in group.fields.items()}, group.required)
 
 
 def _people(people: People) -> Schema:
     return {"type": "array", "maxItems": people.most, "items": _group(people.person)}
 
 
-def _object(properties: Mapping[str, Any], required: tuple[str, ...] | None = None) -> Schema:
+def closed_object(properties: Mapping[str, Any], required: tuple[str, ...] | None = None) -> Schema:
     """A closed object; with `required` left out every property is required."""
     needed = list(properties if required is None else required)
     return {"type": "object", "additionalProperties": False, "properties": dict(properties), "required": needed}
 
 
-def _list(items: Schema) -> Schema:
+def list_of(items: Schema) -> Schema:
     return {"type": "array", "items": items}
 
 
@@ -72,135 +72,166 @@ def decision_schema() -> Schema:
         "decision": DECISION,
         "words": TEXT,
         "score": {"type": "integer", "minimum": 0, "maximum": 100},
-        "lines": _object({"divers": WHOLE, "nobody_to_save": WHOLE, "rescue": WHOLE}),
+        "lines": closed_object({"divers": WHOLE, "nobody_to_save": WHOLE, "rescue": WHOLE}),
         "stops": _fired(),
         "triggers": _fired(),
         "vehicle": _fired(),
-        "rule": _object({"id": {"enum": list(RULES)}, "text": TEXT, "because": _list(TEXT)}),
-        "flags": _list({"enum": list(FLAGS)}),
-        "flag_words": _list(_object({"id": {"enum": list(FLAGS)}, "text": TEXT})),
+        "rule": closed_object({"id": {"enum": list(RULES)}, "text": TEXT, "because": list_of(TEXT)}),
+        "flags": list_of({"enum": list(FLAGS)}),
+        "flag_words": list_of(closed_object({"id": {"enum": list(FLAGS)}, "text": TEXT})),
         "settled": YES_OR_NO,
         "best": DECISION,
         "worst": DECISION,
         "settle_by": {"anyOf": [{"enum": list(INPUTS)}, {"type": "null"}]},
-        "not_assessed": _list(TEXT),
-        "waivers": _list(_object({"id": TEXT, "text": TEXT})),
+        "not_assessed": list_of(TEXT),
+        "waivers": list_of(closed_object({"id": TEXT, "text": TEXT})),
         "map": _map(),
         "valid_until": MOMENT,
         "valid_because": TEXT,
-        "cautions": _list(TEXT),
-        "protocol": _object({"id": TEXT, "version": TEXT, "digest": DIGEST}),
-        "engine": _object({"version": TEXT}),
+        "cautions": list_of(TEXT),
+        "protocol": closed_object({"id": TEXT, "version": TEXT, "digest": DIGEST}),
+        "engine": closed_object({"version": TEXT}),
         "digest": DIGEST,
     }
     head = {"$schema": DRAFT, "$id": "opsrisk.decision/1", "title": "A decision"}
-    return head | _object(properties | _lines_of_the_decision())
+    return head | closed_object(properties | _lines_of_the_decision())
 
 
 def _fired() -> Schema:
     """Rules that fired, each with the reading, the limit and where the limit comes from."""
-    shown = {"text": TEXT, "reading": TEXT, "limit": TEXT, "inputs": _list(TEXT), "source": TEXT, "absolute": YES_OR_NO}
-    return _list(_object({"id": TEXT, "effect": {"enum": list(EFFECTS)}} | shown))
+    shown = {
+        "text": TEXT,
+        "reading": TEXT,
+        "limit": TEXT,
+        "inputs": list_of(TEXT),
+        "source": TEXT,
+        "absolute": YES_OR_NO,
+    }
+    return list_of(closed_object({"id": TEXT, "effect": {"enum": list(EFFECTS)}} | shown))
 
 
 def _lines_of_the_decision() -> Schema:
     """Points, controls, margins and assumptions: lists of lines as the sheet prints them."""
-    flip = _object({"value": TEXT, "beyond": YES_OR_NO, "decision": DECISION})
+    flip = closed_object({"value": TEXT, "beyond": YES_OR_NO, "decision": DECISION})
     margin = {"input": TEXT, "label": TEXT, "now": TEXT, "unit": TEXT, "worse": flip, "better": flip}
     point = {"factor": TEXT, "label": TEXT, "points": WHOLE, "reading": TEXT, "band": TEXT, "source": TEXT}
     control = {"id": TEXT, "text": TEXT, "owner": {"enum": list(POSITIONS)}, "serves": TEXT, "source": TEXT}
     assumed = {"input": TEXT, "label": TEXT, "why": TEXT, "assumed": TEXT, "waiver": {"type": ["string", "null"]}}
     return {
-        "points": _list(_object(point)),
-        "controls": _list(_object(control)),
-        "margins": _list(_object(margin, ("input", "label", "now", "unit"))),
-        "assumed": _list(_object(assumed)),
+        "points": list_of(closed_object(point)),
+        "controls": list_of(closed_object(control)),
+        "margins": list_of(closed_object(margin, ("input", "label", "now", "unit"))),
+        "assumed": list_of(closed_object(assumed)),
     }
 
 
 def _map() -> Schema:
-    axis = {"input": TEXT, "label": TEXT, "unit": TEXT, "edges": _list(DECIMAL), "known": YES_OR_NO}
+    axis = {"input": TEXT, "label": TEXT, "unit": TEXT, "edges": list_of(DECIMAL), "known": YES_OR_NO}
     axis |= {"value": DECIMAL, "low": DECIMAL, "high": DECIMAL}
-    drawn = _object({"x": _object(axis), "y": _object(axis), "cells": _list(_list(DECISION))})
+    drawn = closed_object({"x": closed_object(axis), "y": closed_object(axis), "cells": list_of(list_of(DECISION))})
     return {"anyOf": [{"type": "null"}, drawn]}
 
 
-SOURCE: Schema = _object(
-    {
-        "kind": {"enum": ["published", "practice", "agency"]},
-        "document": TEXT,
-        "where": TEXT,
-        "status": {"enum": ["read", "second-hand", "memory"]},
-        "note": TEXT,
-    },
-    ("kind",),
-)
+# What a protocol's author writes: never blank, numbers as decimal strings, counts and minutes whole.
+WORDS: Schema = {"type": "string", "pattern": r"\S"}
+WHOLE_NUMBER: Schema = {"type": "string", "pattern": r"^-?[0-9]{1,12}$"}
+MINUTES: Schema = {"type": "string", "pattern": r"^0*[1-9][0-9]{0,11}$"}
+DAY: Schema = {"type": "string", "pattern": r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"}
+QUANTITIES = [name for name, item in INPUTS.items() if isinstance(item, Quantity)]
+GRADED = [name for name, item in INPUTS.items() if not isinstance(item, Configuration)]
+STATUS: Schema = {"enum": ["read", "second-hand", "memory"]}
+SOURCE_FIELDS: Schema = {"document": TEXT, "where": TEXT, "status": STATUS, "note": WORDS}
+SOURCE: Schema = {
+    "anyOf": [
+        closed_object({"kind": {"enum": ["practice", "agency"]}} | SOURCE_FIELDS, ("kind",)),
+        closed_object({"kind": {"const": "published"}} | SOURCE_FIELDS, ("kind", "document", "status")),
+    ]
+}
+CONDITION: Schema = {"$ref": "#/$defs/condition"}
 
 
 def protocol_schema() -> Schema:
     """The schema of `opsrisk.protocol/1`."""
-    measure = _object(
-        {"value": DECIMAL, "unit": TEXT, "text": TEXT, "note": TEXT, "source": SOURCE}, ("value", "source")
-    )
+    line = _measure(WHOLE_NUMBER)
     properties = {
         "format": {"const": "opsrisk.protocol/1"},
-        "id": TEXT, "version": TEXT, "title": TEXT, "effective_from": TEXT, "author": TEXT, "note": TEXT,
-        "lines": _object({"divers": measure, "nobody_to_save": measure, "rescue": measure}),
-        "recheck": measure,
-        "settings": _object(dict.fromkeys(SETTINGS, measure)),
-        "inputs": {"type": "object", "propertyNames": {"enum": list(INPUTS)}, "additionalProperties": _of_input()},
-        "factors": _list(_factor()),
-        "waivers": {"type": "object", "additionalProperties": TEXT},
-        "not_assessed": _list(TEXT),
+        "id": WORDS, "version": WORDS, "title": WORDS, "effective_from": DAY, "author": WORDS, "note": WORDS,
+        "lines": closed_object({"divers": line, "nobody_to_save": line, "rescue": line}),
+        "recheck": _measure(MINUTES),
+        "settings": closed_object(dict.fromkeys(SETTINGS, _measure(DECIMAL))),
+        "inputs": {
+            "type": "object",
+            "propertyNames": {"enum": QUANTITIES},
+            "additionalProperties": _of_input(),
+            "required": [name for name in QUANTITIES if name.startswith("readings.")],
+        },
+        "factors": list_of(_factor()),
+        "waivers": {"type": "object", "additionalProperties": WORDS},
+        "not_assessed": list_of(WORDS),
     }  # fmt: skip
     properties |= _rules()
     required = tuple(name for name in properties if name != "note")
     head = {"$schema": DRAFT, "$id": "opsrisk.protocol/1", "title": "A protocol", "$defs": {"condition": _condition()}}
-    return head | _object(properties, required)
+    return head | closed_object(properties, required)
+
+
+def _measure(value: Schema) -> Schema:
+    fields = {"value": value, "unit": TEXT, "text": WORDS, "note": WORDS, "source": SOURCE}
+    return closed_object(fields, ("value", "source"))
 
 
 def _of_input() -> Schema:
     """What a protocol says of one quantity."""
-    spread = _object({"plus_minus": DECIMAL, "relative": DECIMAL}, ())
-    domain = _list(DECIMAL) | {"minItems": 2, "maxItems": 2}
+    spread = closed_object({"plus_minus": DECIMAL, "relative": DECIMAL}, ())
+    domain = list_of(DECIMAL) | {"minItems": 2, "maxItems": 2}
     spreads: Schema = {"type": "object", "additionalProperties": spread}
-    reading = {"unit": TEXT, "domain": domain, "spread": spreads, "valid_minutes": DECIMAL, "source": SOURCE}
-    return _object(reading | {"assume": DECIMAL, "waiver": TEXT}, ("source",))
+    reading = {"unit": TEXT, "domain": domain, "spread": spreads, "valid_minutes": MINUTES, "source": SOURCE}
+    together = {"dependentRequired": {"assume": ["waiver"], "waiver": ["assume"]}}
+    return closed_object(reading | {"assume": DECIMAL, "waiver": WORDS}, ("source", "unit")) | together
 
 
 def _factor() -> Schema:
-    breakpoints = _list({"type": "array", "prefixItems": [TEXT, DECIMAL], "minItems": 2, "maxItems": 2})
-    factor = {"id": TEXT, "input": {"enum": list(INPUTS)}, "unit": TEXT, "points": breakpoints, "source": SOURCE}
-    return _object(factor | {"note": TEXT}, ("id", "input", "points", "source"))
+    point: Schema = {"type": "array", "prefixItems": [WORDS, WHOLE_NUMBER], "minItems": 2, "maxItems": 2}
+    points = list_of(point) | {"minItems": 1}
+    factor = {"id": WORDS, "input": {"enum": GRADED}, "unit": TEXT, "points": points, "source": SOURCE}
+    return closed_object(factor | {"note": WORDS}, ("id", "input", "points", "source"))
 
 
 def _rules() -> dict[str, Schema]:
     """Everything that fires on a condition; a condition of null is a limit that was abolished."""
     when: Schema = {"anyOf": [CONDITION, {"type": "null"}]}
-    common = {"id": TEXT, "text": TEXT, "when": when, "source": SOURCE, "note": TEXT}
+    common = {"id": WORDS, "text": WORDS, "when": when, "source": SOURCE, "note": WORDS}
     needed = ("id", "text", "when", "source")
     flag: Schema = {"enum": list(FLAGS)}
     rule = common | {"effect": {"enum": list(EFFECTS)}, "absolute": {"enum": ["yes", "no"]}, "flag": flag}
     control = common | {"owner": {"enum": list(POSITIONS)}, "serves": {"enum": ["divers", "vehicle"]}, "flag": flag}
     return {
-        "combinations": _list(_object(common | {"points": DECIMAL}, (*needed, "points"))),
-        "rules": _list(_object(rule, (*needed, "effect"))),
-        "controls": _list(_object(control, (*needed, "owner", "serves"))),
-        "notes": _list(_object(common | {"flag": flag}, (*needed, "flag"))),
+        "combinations": list_of(closed_object(common | {"points": WHOLE_NUMBER}, (*needed, "points"))),
+        "rules": list_of(closed_object(rule, (*needed, "effect"))),
+        "controls": list_of(closed_object(control, (*needed, "owner", "serves"))),
+        "notes": list_of(closed_object(common | {"flag": flag}, (*needed, "flag"))),
     }
 
 
-CONDITION: Schema = {"$ref": "#/$defs/condition"}
-
-
 def _condition() -> Schema:
-    joined = [_object({word: {"type": "array", "items": CONDITION, "minItems": 1}}) for word in ("all", "any")]
-    compared: Schema = {"anyOf": [TEXT, _object({"input": {"enum": list(INPUTS)}})]}
-    limits = [
-        _object({"input": {"enum": list(INPUTS)}, word: compared, "unit": TEXT}, ("input", word))
-        for word in COMPARISONS
-    ]
-    return {"anyOf": [*joined, _object({"not": CONDITION}), *limits]}
+    several = {"type": "array", "items": CONDITION, "minItems": 1}
+    joined = [closed_object({word: several}) for word in ("all", "any")]
+    return {
+        "anyOf": [
+            *joined,
+            closed_object({"not": CONDITION}),
+            *(limit for word in COMPARISONS for limit in _limits(word)),
+        ]
+    }
+
+
+def _limits(word: str) -> list[Schema]:
+    """One comparison: a quantity with a number and its unit or with another quantity, anything else with a word."""
+    words = {"input": {"enum": [name for name in INPUTS if name not in QUANTITIES]}, word: WORDS}
+    quantity: Schema = {"enum": QUANTITIES}
+    number = {"input": quantity, word: DECIMAL, "unit": TEXT}
+    other = {"input": quantity, word: closed_object({"input": quantity})}
+    return [closed_object(words), closed_object(number, ("input", word)), closed_object(other)]
 
 
 SCHEMAS = {"situation": situation_schema, "decision": decision_schema, "protocol": protocol_schema}

@@ -93,8 +93,8 @@ def read_situation(text: str | bytes, now: datetime | None = None) -> Situation:
     With `now` (aware), times more than a day ahead of it are refused; without it, as for a record made
     on a device whose clock may be wrong, times are only held against each other.
     """
-    document = _parsed(text)
-    reader = _Reader()
+    document = parsed(text)
+    reader = Reader()
     clean = reader.group(SHAPE, document, "")
     if not reader.errors:
         _check_times(reader, clean, now)
@@ -103,7 +103,8 @@ def read_situation(text: str | bytes, now: datetime | None = None) -> Situation:
     return Situation(clean, datetime.fromisoformat(clean["assessed_at"]))
 
 
-def _parsed(text: str | bytes) -> Any:
+def parsed(text: str | bytes) -> Any:
+    """The JSON in `text` with numbers as Decimal; names used once, no NaN, bounded size. Raises SituationRefused."""
     data = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
     if len(data) > LARGEST_BYTES:
         raise SituationRefused([("document", f"{len(data)} bytes", f"at most {LARGEST_BYTES} bytes")])
@@ -137,7 +138,7 @@ def _no_constant(literal: str) -> Any:
     raise ValueError(f"{literal} is not a number that can be measured")
 
 
-def _check_times(reader: "_Reader", clean: dict[str, Any], now: datetime | None) -> None:
+def _check_times(reader: "Reader", clean: dict[str, Any], now: datetime | None) -> None:
     """Nothing seen can be later than the assessment, nor the assessment later than tomorrow."""
     assessed = datetime.fromisoformat(clean["assessed_at"])
     if now is not None and assessed > now + LATEST_AHEAD:
@@ -149,7 +150,7 @@ def _check_times(reader: "_Reader", clean: dict[str, Any], now: datetime | None)
             reader.fault(field, time, f"a time not later than assessed_at, {clean['assessed_at']}")
 
 
-class _Reader:
+class Reader:
     """Checks one document against the fields, collecting every fault."""
 
     def __init__(self) -> None:
