@@ -87,5 +87,13 @@ def zone_of(person: Person) -> ZoneInfo:
     return ZoneInfo(person.agency.time_zone if person.agency else "UTC")
 
 
+def zone_words(zone: ZoneInfo) -> str:
+    """The zone as people say it; the signs of the Etc/ zones are the wrong way round for reading."""
+    if not zone.key.startswith("Etc/GMT") or zone.key == "Etc/GMT":
+        return zone.key
+    hours = -int(zone.key.removeprefix("Etc/GMT"))
+    return f"UTC{hours:+d} h"
+
+
 def _span(person: Person, asked: Mapping[str, Any]) -> Span:
     return Span.of(asked.get("since"), asked.get("until"), zone_of(person))

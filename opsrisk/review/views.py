@@ -16,7 +16,7 @@ from opsrisk.operations.models import Assessment, Decision
 from opsrisk.review import export
 from opsrisk.review.chart import MOST_POINTS, chart
 from opsrisk.review.forms import Filter
-from opsrisk.review.listing import assessments, in_order, without_assessment, zone_of
+from opsrisk.review.listing import assessments, in_order, without_assessment, zone_of, zone_words
 from opsrisk.review.trends import Point, by_month, by_version, summary
 
 ON_A_PAGE = 50
@@ -60,6 +60,7 @@ def _figures(request: Request, rows: QuerySet[Assessment], asked: dict[str, Any]
     without = without_assessment(request.user, asked) if asked is not None else 0
     return {
         "zone": zone.key,
+        "zone_words": zone_words(zone),
         "chart": chart(points, WORDS, zone),
         "left_out": max(0, len(points) - MOST_POINTS),
         "summary": summary(points, without, WORDS),

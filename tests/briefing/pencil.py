@@ -5,13 +5,7 @@ What a person with a pencil does: add the points, then ask the eight steps in or
 
 import re
 
-ORDER = (
-    "Divers may enter: no configured limit exceeded",
-    "Divers may enter once the controls are in place",
-    "Vehicle first",
-    "Vehicle only",
-    "Hold",
-)
+ORDER = ("Divers", "Divers with controls", "Vehicle first", "Vehicle only", "Hold")
 DIVERS, CONTROLS, FIRST, ONLY, HOLD = ORDER
 FOOTER = re.compile(r"Code [0-9A-Z]{10}, Revision \d+, .{4,60}?Page \d+ of \d+")
 

@@ -55,7 +55,8 @@ def test_every_word_keeps_its_shape(copies):
     scale = DPI / 72
     before, after = (255 - np.asarray(image.convert("L"), dtype=float) for image in (original, second))
     alike, ink = [], []
-    for word in printed.pages("usual", paper)[0]["words"]:
+    words = [word for word in printed.pages("usual", paper)[0]["words"] if len(word["text"]) > 1]
+    for word in words:
         box = np.s_[
             int(word["top"] * scale) - 2 : int(word["bottom"] * scale) + 2,
             int(word["x0"] * scale) - 2 : int(word["x1"] * scale) + 2,

@@ -11,12 +11,12 @@ from opsrisk.briefing.sheet.steps import steps
 from opsrisk.briefing.sheet.words import (
     CHOICES,
     choice_word,
-    decision_word,
     input_label,
     number,
     one_line,
     plain,
     quantity,
+    short_word,
 )
 
 GROUPS = (
@@ -128,7 +128,7 @@ def _worst(item: Json) -> str:
 
 def _margins(given: Given) -> Block:
     now = {str(item.get("input")): one_line(item.get("now")) for item in given.items("margins")}
-    rows = [_cells(f.label, now[f.input], f.value, decision_word(f.decision)) for f in flips(given)]
+    rows = [_cells(f.label, now[f.input], f.value, short_word(f.decision)) for f in flips(given)]
     head = ("Reading", "Now", "Changes at", "To")
     return Block("margins", "Where the decision changes, all else equal", tuple(rows), "table", head=head)
 

@@ -17,6 +17,8 @@ A reader of these values needs to know eight kinds of block and nothing about di
 from dataclasses import asdict, dataclass
 from typing import Any
 
+LONG_WORD = 28  # letters; a longer one may have to be broken to stay in its column
+
 
 @dataclass(frozen=True)
 class Row:
@@ -29,6 +31,11 @@ class Row:
     critical: bool = False  # printed at 14 pt
     cells: tuple[str, ...] = ()
     whole: bool = True
+
+    @property
+    def long(self) -> bool:
+        """Whether a word of it may have to be broken."""
+        return has_long_word(self.label, self.value, self.note, *self.cells)
 
 
 @dataclass(frozen=True)
@@ -82,6 +89,10 @@ class Head:
     digest: str
     address: str
 
+    @property
+    def long(self) -> bool:
+        return has_long_word(self.operation, self.place, self.agency)
+
 
 @dataclass(frozen=True)
 class Sheet:
@@ -100,6 +111,11 @@ class Sheet:
     def front(self) -> tuple[Block, ...]:
         """The blocks of page one in reading order."""
         return self.top + self.left + self.right + self.foot
+
+
+def has_long_word(*texts: str) -> bool:
+    """Whether any text holds a word, between spaces or hyphens, of more than LONG_WORD letters."""
+    return any(len(word) > LONG_WORD for text in texts for word in text.replace("-", " ").split())
 
 
 def as_json(sheet: Sheet) -> dict[str, Any]:

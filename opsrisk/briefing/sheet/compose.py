@@ -11,7 +11,7 @@ from opsrisk.briefing.sheet.given import Given
 from opsrisk.briefing.sheet.widths import Piece, lines
 from opsrisk.briefing.sheet.words import one_line, short_code
 
-SLACK_MM, MOST_TOP_MM, MOST_FOOT_MM = 3.0, 44.0, 66.0
+SLACK_MM, MOST_TOP_MM, MOST_FOOT_MM = 3.0, 52.0, 52.0
 QR_MM, SHAPE_MM, WORD_PT = 26.0, 20.0, 22.0
 
 
@@ -20,7 +20,8 @@ def compose(given: Given, *, cautions: Iterable[str], paper: str = "letter", squ
     size = room.PAPERS[paper]
     title, band = head(given), front.verdict(given)
     top, top_rest = room.fitted(front.top(given), size.wide_mm, MOST_TOP_MM)
-    foot, foot_rest = room.fitted(_filled(front.foot(given, cautions)), size.wide_mm, MOST_FOOT_MM)
+    foot, foot_rest = room.fitted(_filled(front.foot(given)), size.wide_mm, MOST_FOOT_MM)
+    foot = (*foot, front.warned(cautions))
     used = _head_mm(title, size.wide_mm) + _band_mm(band, size.wide_mm)
     used += sum(room.block_mm(block, size.wide_mm) for block in (*top, *foot))
     column = size.high_mm - used - SLACK_MM - squeeze

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from opsrisk.briefing.sheet import standing
 from opsrisk.briefing.sheet.blocks import Block, Row, Verdict
 from opsrisk.briefing.sheet.given import Given
-from opsrisk.briefing.sheet.readings import Flip, bounds, fired_row, flips
+from opsrisk.briefing.sheet.readings import Flip, fired_row, flips
 from opsrisk.briefing.sheet.words import (
     CAUTION_ORDER,
     MEANINGS,
@@ -18,6 +18,7 @@ from opsrisk.briefing.sheet.words import (
     one_line,
     plain,
     quantity,
+    short_word,
 )
 
 IN_THE_WATER = ("diver", "standby_diver")
@@ -79,40 +80,42 @@ def top(given: Given) -> list[Block]:
 def left(given: Given) -> list[Block]:
     """Why, when to come out, and what must be in place first."""
     return [
-        Block("why", "Why: what fired", tuple(_why(given)), floor=3),
+        Block("why", "Why: what fired", tuple(_why(given)), floor=2, longest=3),
         Block("abort", "Abort: recall all when", tuple(_abort(given)), floor=9),
-        Block("controls", "Controls: tick when done", tuple(_controls(given)), kind="boxes", floor=3),
+        Block("controls", "Controls: tick when done", tuple(_controls(given)), kind="boxes", floor=2),
     ]
 
 
 def right(given: Given) -> list[Block]:
     """Who, by what signal, and what if."""
     return [
-        Block("people", "In the water, and positions", tuple(_people(given)), floor=8, longest=2),
-        Block("signals", "Signals", tuple(_signals(given)), floor=2, longest=2),
-        Block("emergency", "Emergency: read and do", tuple(_emergency(given)), kind="steps", floor=8, longest=2),
+        Block("people", "In the water, and positions", tuple(_people(given)), floor=2, longest=2),
+        Block("signals", "Signals", tuple(_signals(given)), floor=1, longest=2),
+        Block("emergency", "Emergency: read and do", tuple(_emergency(given)), kind="steps", floor=7, longest=2),
     ]
 
 
-def foot(given: Given, cautions: Iterable[str]) -> list[Block]:
-    """What it rests on, who put a name to it, waivers and cautions, full width."""
+def foot(given: Given) -> list[Block]:
+    """When to ask again, the sum, who put a name to it, and waivers, full width."""
     waivers = tuple(Row(label=plain(str(w.get("id"))), value=one_line(w.get("text"))) for w in given.items("waivers"))
-    warned = tuple(Row(value=one_line(text)) for text in cautions)
     return [
         Block("recheck", "Check again", tuple(_recheck(given)), "run", floor=2),
-        Block("readings-front", "Readings that count", tuple(_readings(given)), "run", floor=3),
         _sum(given),
         Block("signatures", "Signatures", tuple(_signatures(given)), "run", floor=2),
         Block("waivers", "Waivers in this protocol", waivers, "run", floor=1, longest=2),
-        Block("cautions", "Cautions", warned, "run", floor=9, small=True),
     ]
+
+
+def warned(cautions: Iterable[str]) -> Block:
+    """The cautions, never cut."""
+    return Block("cautions", "Cautions", tuple(Row(value=one_line(text)) for text in cautions), "run", small=True)
 
 
 def _certainty(given: Given) -> str:
     doc = given.decision
     if doc.get("settled"):
         return "Settled: the same at both ends of all bounds."
-    ends = f"{decision_word(str(doc.get('best')))} at the best end, {decision_word(str(doc.get('worst')))} at the worst"
+    ends = f"{short_word(str(doc.get('best')))} at best, {short_word(str(doc.get('worst')))} at worst".lower()
     measure = doc.get("settle_by")
     return f"Not settled: {ends}." + (f" Measure better: {input_label(str(measure)).lower()}." if measure else "")
 
@@ -131,12 +134,10 @@ def _judgement(given: Given) -> list[Row]:
     return [
         Row(
             label="Own, before the answer was shown",
-            value=decision_word(own_word) if own_word else "not recorded",
+            value=short_word(own_word) if own_word else "not recorded",
             note=note,
         ),
-        Row(
-            label="Computed", value=decision_word(computed), note="the same" if own_word == computed else "they differ"
-        ),
+        Row(label="Computed", value=short_word(computed), note="the same" if own_word == computed else "they differ"),
     ]
 
 
@@ -159,23 +160,14 @@ def _why(given: Given) -> list[Row]:
     return [*rows, Row(label="Rule that decided", value=one_line(rule.get("text")))]
 
 
-def _readings(given: Given) -> list[Row]:
-    """Readings that carry points or a margin; the rest stand behind."""
-    weighs = {flip.label for flip in flips(given)} | {item.get("label") for item in given.items("points")}
-    readings = [
-        (name, entry) for name, entry in given.part("readings").items() if input_label(f"readings.{name}") in weighs
-    ]
-    rows = [Row(label=plain(name), value=quantity(entry), note=bounds(entry, given)) for name, entry in readings]
-    return [*rows, Row(label="Planned bottom time", value=quantity(given.part("dive").get("bottom_time")))]
-
-
 def _abort(given: Given) -> list[Row]:
     until = given.clock.short(given.decision.get("valid_until"))
-    rows = [
-        Row(label=plain(f.input), value=f.value, note=decision_word(f.decision), critical=True) for f in _worse(given)
-    ]
-    clock = Row(label="Clock", value=f"past {until}", critical=True)
-    return [clock, *rows[:3], *(Row(value=text) for text in standing.ABORT)]
+    rows = [Row(label=plain(f.input), value=f.value, note=short_word(f.decision), critical=True) for f in _worse(given)]
+    clock = [Row(label="Clock", value=f"past {until}", critical=True)]
+    planned = given.part("dive").get("bottom_time")
+    if quantity(planned) != "not known":
+        clock.append(Row(label="Bottom time", value=f"over {quantity(planned)}", critical=True))
+    return [*clock, *rows[: 4 - len(clock)], *(Row(value=text) for text in standing.ABORT)]
 
 
 def _worse(given: Given, *, recall: bool = True) -> list[Flip]:
@@ -192,9 +184,8 @@ def _caution(decision: str) -> int:
 def _recheck(given: Given) -> list[Row]:
     doc = given.decision
     rows = [Row(value=f"At {given.clock.stamp(doc.get('valid_until'))}", note=one_line(doc.get("valid_because")))]
-    rows += [
-        Row(label=plain(f.input), value=f.value, note=decision_word(f.decision)) for f in _worse(given, recall=False)
-    ]
+    changes = _worse(given, recall=False)[:3]
+    rows += [Row(label=plain(f.input), value=f.value, note=short_word(f.decision)) for f in changes]
     if doc.get("settle_by"):
         rows.append(Row(label="Measure better", value=input_label(str(doc["settle_by"])).lower()))
     return rows + [Row(value=text) for text in standing.RECHECK]
@@ -263,7 +254,8 @@ def _controls(given: Given) -> list[Row]:
 
 def _signatures(given: Given) -> list[Row]:
     rows = []
-    for item in given.signatures:
+    weight = {meaning: place for place, meaning in enumerate(MEANINGS)}
+    for item in sorted(given.signatures, key=lambda item: weight.get(str(item.get("meaning")), len(weight))):
         meaning = MEANINGS.get(str(item.get("meaning")), plain(str(item.get("meaning", ""))))
         role = ROLES.get(str(item.get("role")), str(item.get("role", "")))
         rows.append(

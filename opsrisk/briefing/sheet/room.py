@@ -126,6 +126,8 @@ def _cut(row: Row, block: Block, wide_mm: float) -> Row:
     most = block.longest
     if lines(pieces(row, block.small), wide_mm - INDENT_MM) <= most:
         return row
+    if lines(pieces(replace(row, note=""), block.small), wide_mm - INDENT_MM) <= most:
+        return replace(row, note="", whole=False)
     words = Piece(f"{row.label}: {row.value}", _size(row, block.small), bold=row.critical)
     value = shortened(words, wide_mm - INDENT_MM, most).removeprefix(f"{row.label}:").strip()
     return replace(row, value=value, note="", whole=False)

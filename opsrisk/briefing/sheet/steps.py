@@ -9,7 +9,7 @@ from opsrisk.briefing.sheet.given import Given
 from opsrisk.engine.decide import RULES
 
 HEAD = ("Step", "If", "Then", "Here")
-VEHICLE_ONLY = "Vehicle only if the vehicle can, otherwise hold"
+VEHICLE_ONLY = "Vehicle only if the vehicle can, otherwise Hold"
 
 
 def steps(given: Given) -> Block:
@@ -27,22 +27,22 @@ def steps(given: Given) -> Block:
         ("a stop for divers", VEHICLE_ONLY, f"stops {fired['stop_divers']}; vehicle {able}"),
         (
             f"nobody to save, and a vehicle-first trigger or a score over {lines.get('nobody_to_save')}",
-            "Vehicle first if it can; hold if it cannot. No vehicle in the kit: hold over the line or for a trigger "
-            "that says so, otherwise divers once the controls are in place",
+            "Vehicle first if it can, Hold if it cannot. No vehicle in the kit: Hold over the line or for a trigger "
+            "that holds, otherwise Divers with controls",
             f"rescue {saving}; triggers {triggers}, that hold {holds}; {score}; vehicle {able}",
         ),
         (
             f"a rescue, and a score up to {lines.get('rescue')}",
-            "Divers may enter once the controls are in place",
+            "Divers with controls",
             f"rescue {saving}; {score}",
         ),
         ("a rescue", VEHICLE_ONLY, f"rescue {saving}; vehicle {able}"),
         (
             f"a score over {lines.get('divers')}, or a control for divers",
-            "Divers may enter once the controls are in place",
+            "Divers with controls",
             f"{score}; controls {controls}",
         ),
-        ("none of these", "Divers may enter: no configured limit exceeded", ""),
+        ("none of these", "Divers", ""),
     )
     decided = RULES.index(_rule(given)) if _rule(given) in RULES else -1
     rows = tuple(

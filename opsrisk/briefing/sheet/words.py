@@ -10,8 +10,20 @@ from opsrisk.assessment.assess import WORDS as DECISIONS
 from opsrisk.assessment.questions import SCREENS
 from opsrisk.engine.inputs import INPUTS
 
+SHORT = {
+    "divers": "Divers",
+    "divers_with_controls": "Divers with controls",
+    "vehicle_first": "Vehicle first",
+    "vehicle_only": "Vehicle only",
+    "hold": "Hold",
+}
 CAUTION_ORDER = tuple(DECISIONS)
-MEANINGS = {"decided": "Decided", "reviewed": "Reviewed", "briefed": "Briefed", "overrode": "Agreed to less caution"}
+MEANINGS = {  # the weightiest first: whoever decided stands on page one
+    "decided": "Decided",
+    "overrode": "Agreed to less caution",
+    "reviewed": "Reviewed",
+    "briefed": "Briefed",
+}
 ROLES = {
     "supervisor": "dive supervisor",
     "member": "team member",
@@ -39,6 +51,11 @@ def short_code(digest: str) -> str:
 def decision_word(decision: str) -> str:
     """The decision in words; a name that this version does not know is printed as it came."""
     return DECISIONS.get(decision, decision)
+
+
+def short_word(decision: str) -> str:
+    """The decision's short name, for lists and tables; the band and the map's key print it in full."""
+    return SHORT.get(decision, decision)
 
 
 def input_label(name: str) -> str:
