@@ -8,7 +8,7 @@ and are what decides.
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from opsrisk.assessment.fields import SHAPE, Choice, Group, Measure, Number, People, Text, Texts, Time
+from opsrisk.assessment.fields import HOWS, SHAPE, Choice, Group, Measure, Number, People, Text, Texts, Time
 from opsrisk.engine.conditions import COMPARISONS
 from opsrisk.engine.decide import RULES
 from opsrisk.engine.inputs import DECISIONS, FLAGS, INPUTS, POSITIONS, Configuration, Quantity
@@ -184,7 +184,7 @@ def _of_input() -> Schema:
     """What a protocol says of one quantity."""
     spread = closed_object({"plus_minus": DECIMAL, "relative": DECIMAL}, ())
     domain = list_of(DECIMAL) | {"minItems": 2, "maxItems": 2}
-    spreads: Schema = {"type": "object", "additionalProperties": spread}
+    spreads: Schema = closed_object(dict.fromkeys(HOWS, spread), ())
     reading = {"unit": TEXT, "domain": domain, "spread": spreads, "valid_minutes": MINUTES, "source": SOURCE}
     together = {"dependentRequired": {"assume": ["waiver"], "waiver": ["assume"]}}
     return closed_object(reading | {"assume": DECIMAL, "waiver": WORDS}, ("source", "unit")) | together
@@ -216,13 +216,8 @@ def _rules() -> dict[str, Schema]:
 def _condition() -> Schema:
     several = {"type": "array", "items": CONDITION, "minItems": 1}
     joined = [closed_object({word: several}) for word in ("all", "any")]
-    return {
-        "anyOf": [
-            *joined,
-            closed_object({"not": CONDITION}),
-            *(limit for word in COMPARISONS for limit in _limits(word)),
-        ]
-    }
+    limits = [limit for word in COMPARISONS for limit in _limits(word)]
+    return {"anyOf": [*joined, closed_object({"not": CONDITION}), *limits]}
 
 
 def _limits(word: str) -> list[Schema]:
