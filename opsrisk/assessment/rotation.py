@@ -19,14 +19,9 @@ class Turn:
 
 def rotate(
     *,
-    opens: datetime,
-    closes: datetime,
-    dive_min: float,
-    between_min: float,
-    divers: int,
-    rest_min: float,
+    opens: datetime, closes: datetime, dive_min: float, between_min: float, divers: int, rest_min: float,
     most_each: int | None = None,
-) -> tuple[Turn, ...]:
+) -> tuple[Turn, ...]:  # fmt: skip
     """The dives of `dive_min` (surface to surface) that end before `closes`, one after another by `divers` people.
 
     `between_min` from one diver out to the next one in, `rest_min` at the surface before the same person goes
@@ -41,13 +36,8 @@ def rotate(
     >>> [(turn.diver, turn.enters.strftime("%H:%M")) for turn in turns]
     [(1, '12:00'), (2, '12:30'), (1, '13:25')]
     """
-    within("dive_min", dive_min, 1, 600, "min")
-    within("between_min", between_min, 0, 600, "min")
-    within("rest_min", rest_min, 0, 1440, "min")
-    if not 1 <= divers <= 20:
-        raise OutOfRange("divers", divers, "1 to 20")
-    ready = [opens] * divers
-    dives = [0] * divers
+    _check(dive_min, between_min, divers, rest_min)
+    ready, dives = [opens] * divers, [0] * divers
     turns: list[Turn] = []
     water_free = opens
     while len(turns) < MOST_DIVES:
@@ -64,3 +54,11 @@ def rotate(
         ready[who] = leaves + timedelta(minutes=rest_min)
         water_free = leaves + timedelta(minutes=between_min)
     return tuple(turns)
+
+
+def _check(dive_min: float, between_min: float, divers: int, rest_min: float) -> None:
+    within("dive_min", dive_min, 1, 600, "min")
+    within("between_min", between_min, 0, 600, "min")
+    within("rest_min", rest_min, 0, 1440, "min")
+    if not 1 <= divers <= 20:
+        raise OutOfRange("divers", divers, "1 to 20")
