@@ -10,6 +10,7 @@ sign_in = [
     path("inactive/", account.account_inactive, name="account_inactive"),
     path("signup/", account.signup, name="account_signup"),  # answers that nobody signs up here
     path("reauthenticate/", account.reauthenticate, name="account_reauthenticate"),
+    path("password/set/", account.password_set, name="account_set_password"),
     path("password/change/", account.password_change, name="account_change_password"),
     path("password/reset/", account.password_reset, name="account_reset_password"),
     path("password/reset/done/", account.password_reset_done, name="account_reset_password_done"),

@@ -58,6 +58,7 @@ class Records(APIView):
     )
     def post(self, request: Request) -> HttpResponse:
         """Takes a signed record once and answers with a countersigned receipt; the same key gets the same answer."""
+        require(request.user, "send_record")  # before anything is said about the body
         key = request.headers.get("Idempotency-Key", "")
         answer = receive_record(body=json_body(request), key=key, by=request.user, at=timezone.now())
         replayed = {"Idempotent-Replayed": "true"} if answer.replayed else {}
