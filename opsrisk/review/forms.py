@@ -39,8 +39,10 @@ class Filter(forms.Form):
         super().__init__(data)
         sites = Site.objects.for_person(person).order_by("name")
         versions = ProtocolVersion.objects.for_person(person).exclude(state="draft").order_by("-effective_from")
-        self.fields["site"].queryset = sites  # type: ignore[attr-defined]
-        self.fields["version"].queryset = versions  # type: ignore[attr-defined]
+        for name, rows in (("site", sites), ("version", versions)):
+            field = self.fields[name]
+            assert isinstance(field, forms.ModelChoiceField)  # noqa: S101 - by the two lines above
+            field.queryset = rows
 
     def clean(self) -> dict[str, Any]:
         found = super().clean() or {}

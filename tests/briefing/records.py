@@ -1,5 +1,6 @@
 """Records to print: an ordinary one, one with next to nothing in it, and one with as much as a record can hold."""
 
+import copy
 import json
 from functools import cache
 from pathlib import Path
@@ -20,47 +21,56 @@ def reading(value, unit, low=None, high=None, how="measured"):
     return found | ({"low": low, "high": high} if low else {})
 
 
+READINGS = {
+    "current": reading("0.8", "kn", "0.6", "1.1"),
+    "visibility": reading("2", "ft", "1", "3", "estimated"),
+    "depth": reading("24", "ft", "22", "27"),
+    "water_temperature": reading("7", "C"),
+    "air_temperature": reading("4", "C"),
+    "wind_speed": reading("8", "kn", how="forecast"),
+    "wave_height": reading("0.1", "m", how="estimated"),
+    "daylight_left": reading("150", "min", how="forecast"),
+}
+HAZARDS = {
+    "entanglement": "moderate", "overhead": "open", "pressure_difference": "none", "contamination": "low",
+    "vessel_traffic": "controlled", "lightning": "no", "ice_cover": "none",
+}  # fmt: skip
+DIVE = {
+    "breathing": "surface_supplied", "line": "tended", "voice": "yes", "kit_checked": "yes", "recall_signal": "yes",
+    "plan_unchanged": "yes", "bottom_time": {"value": "20", "unit": "min"},
+}  # fmt: skip
+READY = {"filled": "yes", "qualified": "yes", "ready": "yes", "sole_duty": "yes"}
+VEHICLE = {
+    "available": "yes", "depth_rating": {"value": "100", "unit": "m"}, "tether_length": {"value": "150", "unit": "m"},
+    "imaging_sonar": "yes", "current_limit": {"value": "1.5", "unit": "kn"},
+}  # fmt: skip
+
+
+def person(i):
+    fit = {"fit": "yes", "hours_awake": "6", "dives_24h": "0"}
+    return {"id": f"p{i}", "name": PEOPLE[i], "qualifications": [POSITIONS[i]]} | fit
+
+
 def situation():
-    return {
-        "format": "opsrisk.situation/1",
-        "assessed_at": AT,
-        "task": {"kind": "recovery", "submerged_at": "2026-11-25T10:20:00-05:00", "target": "contact"},
-        "site": {"water": "fresh", "latitude": "41.2", "longitude": "-74.9"},
-        "readings": {
-            "current": reading("0.8", "kn", "0.6", "1.1"),
-            "visibility": reading("2", "ft", "1", "3", "estimated"),
-            "depth": reading("24", "ft", "22", "27"),
-            "water_temperature": reading("7", "C"),
-            "air_temperature": reading("4", "C"),
-            "wind_speed": reading("8", "kn", how="forecast"),
-            "wave_height": reading("0.1", "m", how="estimated"),
-            "daylight_left": reading("150", "min", how="forecast"),
-        },
-        "hazards": {
-            "entanglement": "moderate", "overhead": "open", "pressure_difference": "none", "contamination": "low",
-            "vessel_traffic": "controlled", "lightning": "no", "ice_cover": "none",
-        },
-        "dive": {
-            "breathing": "surface_supplied", "line": "tended", "voice": "yes", "kit_checked": "yes",
-            "recall_signal": "yes", "plan_unchanged": "yes", "bottom_time": {"value": "20", "unit": "min"},
-        },
-        "positions": {
-            name: {"filled": "yes", "qualified": "yes", "ready": "yes", "sole_duty": "yes", "person": f"p{i}"}
-            for i, name in enumerate(POSITIONS)
-        },
-        "people": [
-            {"id": f"p{i}", "name": name, "qualifications": [POSITIONS[i]], "fit": "yes", "hours_awake": "6", "dives_24h": "0"}
-            for i, name in enumerate(PEOPLE)
-        ],
-        "support": {
-            "emergency_plan": "yes", "care_minutes": {"value": "25", "unit": "min"},
-            "chamber_minutes": {"value": "90", "unit": "min"},
-        },
-        "vehicle": {
-            "available": "yes", "depth_rating": {"value": "100", "unit": "m"}, "tether_length": {"value": "150", "unit": "m"},
-            "imaging_sonar": "yes", "current_limit": {"value": "1.5", "unit": "kn"},
-        },
-    }  # fmt: skip
+    return copy.deepcopy(
+        {
+            "format": "opsrisk.situation/1",
+            "assessed_at": AT,
+            "task": {"kind": "recovery", "submerged_at": "2026-11-25T10:20:00-05:00", "target": "contact"},
+            "site": {"water": "fresh", "latitude": "41.2", "longitude": "-74.9"},
+            "readings": READINGS,
+            "hazards": HAZARDS,
+            "dive": DIVE,
+            "positions": {name: READY | {"person": f"p{i}"} for i, name in enumerate(POSITIONS)},
+            "people": [person(i) for i in range(len(PEOPLE))],
+            "support": {
+                "emergency_plan": "yes",
+                "care_minutes": {"value": "25", "unit": "min"},
+                "chamber_minutes": {"value": "90", "unit": "min"},
+            },
+            "vehicle": VEHICLE,
+        }
+    )
 
 
 @cache
