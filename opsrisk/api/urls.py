@@ -1,7 +1,7 @@
 from django.urls import path
 from drf_spectacular.views import SpectacularJSONAPIView
 
-from opsrisk.api import views
+from opsrisk.api import computation_views, views
 
 v1 = "api/v1/"
 urlpatterns = [
@@ -9,6 +9,8 @@ urlpatterns = [
     path("schemas/<slug:name>.json", views.schema, name="document_schema"),
     path(v1 + "records/", views.Records.as_view(), name="api_records"),
     path(v1 + "assess/", views.Assess.as_view(), name="api_assess"),
+    path(v1 + "computations/", computation_views.Computations.as_view(), name="api_computations"),
+    path(v1 + "computations/<slug:name>/", computation_views.OneComputation.as_view(), name="api_computation"),
     path(v1 + "operations/", views.Operations.as_view(), name="api_operations"),
     path(v1 + "operations/<uuid:pk>/", views.OneOperation.as_view(), name="api_operation"),
     path(v1 + "assessments/", views.Assessments.as_view(), name="api_assessments"),
