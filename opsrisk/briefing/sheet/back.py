@@ -51,7 +51,7 @@ def back(given: Given) -> list[Block]:
 
 def _readings(given: Given) -> Block:
     rows = []
-    known = ((n, e if isinstance(e, Mapping) else {"value": e}) for n, e in given.part("readings").items())
+    known = ((n, e if isinstance(e, Mapping) else {"value": e}) for n, e in given.entries("readings"))
     for name, entry in known:
         low, high = entry.get("low"), entry.get("high")
         spread = f"{number(low)} to {number(high)}" if low is not None and high is not None else "by the protocol"
@@ -72,7 +72,7 @@ def _readings(given: Given) -> Block:
 def _answers(given: Given) -> Iterable[Block]:
     for group, title in GROUPS:
         rows = []
-        for name, value in given.part(group).items():
+        for name, value in given.entries(group):
             path = f"{group}.{name}"
             words = quantity(value) if isinstance(value, Mapping) else _answer(path, value, given)
             rows.append(Row(label=input_label(path), value=words))
@@ -134,7 +134,7 @@ def _margins(given: Given) -> Block:
 
 
 def _free_texts(given: Given) -> Iterable[Block]:
-    for name, text in given.brief.items():
+    for name, text in sorted(given.brief.items()):
         if isinstance(text, str) and one_line(text) and name not in ON_PAGE_ONE:
             yield Block(f"text-{name}", FREE_TEXTS.get(name, plain(name)), tuple(
                 Row(value=one_line(part)) for part in str(text).splitlines() if part.strip()
@@ -147,7 +147,7 @@ def _brief_back(given: Given) -> Block:
     }
     people = {
         str(e.get("person")): given.person(e.get("person"))
-        for e in given.part("positions").values()
+        for _, e in given.entries("positions")
         if isinstance(e, Mapping) and e.get("person")
     }
     heard = {str(one.get("person")): one for one in given.brief.get("read_backs") or () if isinstance(one, Mapping)}

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from opsrisk.briefing.sheet.words import CAUTION_ORDER, UNKNOWN, Clock, choice_word, one_line, quantity
+from opsrisk.briefing.sheet.words import ASKED, CAUTION_ORDER, UNKNOWN, Clock, choice_word, one_line, quantity
 
 Json = Mapping[str, Any]
 
@@ -65,6 +65,12 @@ class Given:
     def part(self, name: str) -> Json:
         """A group of the situation; empty where the supervisor recorded none."""
         return _table(self.situation.get(name))
+
+    def entries(self, name: str) -> list[tuple[str, Any]]:
+        """The entries of a group in the order of the questions, whatever order the record has them in."""
+        return sorted(
+            self.part(name).items(), key=lambda entry: (ASKED.get(f"{name}.{entry[0]}", len(ASKED)), entry[0])
+        )
 
     def items(self, name: str) -> Sequence[Json]:
         """A list of the decision document."""

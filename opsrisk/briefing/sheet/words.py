@@ -38,6 +38,9 @@ CHOICES = {
     for question in screen.questions
 }
 QUESTION_LABELS = {question.field: question.label for screen in SCREENS for question in screen.questions}
+ASKED = {
+    path: place for place, path in enumerate(dict.fromkeys((*QUESTION_LABELS, *INPUTS)))
+}  # the order of the questions
 UNKNOWN = "unknown"
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford's base 32: no I, L, O, U to misread
 

@@ -12,22 +12,25 @@ import * as outbox from "./outbox.js";
 import { dayAndClock } from "./say.js";
 import { shape } from "./shapes.js";
 
+/** Short answers and what is critical are bold, sentences are not; the server's templates do the same. @param {any} row */
+const strong = (row) => row.critical || (row.label && row.value.length <= 60);
+
 /** @param {any} row */
 const line = (row) => [
   row.mark && h("span", { class: `tick ${row.mark}`, role: "img", "aria-label": row.mark }),
   row.label && h("span", { class: "label" }, `${row.label}: `),
-  h("b", {}, row.value),
+  strong(row) ? h("b", {}, row.value) : row.value,
   row.note && [" ", h("small", {}, row.note)],
 ];
 
 /** @param {any} block */
-const more = (block) => (block.continues ? h("a", { class: "more", href: "#" }, ` continued in ${block.continues}`) : null);
+const more = (block) => (block.continues ? h("a", { class: "more", href: "#" }, ` continued: ${block.continues}`) : null);
 
 /** @param {any} block */
 function running(block) {
   const between = block.kind === "sum" ? " + " : block.small ? " " : "; ";
   const rows = block.rows.flatMap((/** @type {any} */ row, /** @type {number} */ i) => [i > 0 ? between : "", h("span", { class: row.critical ? "critical" : "" }, line(row))]);
-  return h("section", { class: `block run ${block.small ? "small" : ""}` }, h("h2", {}, `${block.number} ${block.title}`), " ", h("p", {}, rows, block.total && ` ${block.total}`, more(block)));
+  return h("section", { class: `block run ${block.small ? "small" : ""}` }, h("h2", {}, `${block.number} ${block.title}.`), " ", h("p", {}, rows, block.total && ` ${block.total}`, more(block)));
 }
 
 /** @param {any} block @param {any} map */
@@ -42,7 +45,7 @@ function body(block, map) {
     case "map":
       return decisionMap(map) ?? h("p", {}, "No map for these readings.");
     case "steps":
-      return h("ol", {}, block.rows.map(item));
+      return block.rows.map((/** @type {any} */ row) => h("p", {}, `${row.label}. ${row.value}`));
     default:
       return h("ul", {}, block.rows.map(item));
   }
