@@ -103,8 +103,9 @@ def test_lists_come_in_pages(crew, as_person):
     _, first = get(browser, "sites/")
     _, second = get(browser, "sites/", page=2)
     assert (first["count"], len(first["results"]), len(second["results"])) == (151, 100, 51)
-    status, wrong = get(browser, "sites/", page=9)
-    assert (status, list(wrong)) == (404, ["errors"])
+    for nowhere in ("9", "0", "-1", "", "last", "x"):
+        status, wrong = get(browser, "sites/", page=nowhere)
+        assert (status, list(wrong)) == (404, ["errors"]), nowhere
 
 
 @pytest.mark.parametrize("name", ["situation", "decision", "protocol"])

@@ -184,3 +184,12 @@ def test_the_hourly_export_writes_each_head_once(log):
     assert jobs.run("ledger.export_head") is True
     assert jobs.run("ledger.export_head") is False
     assert [head.size for head in exports.read(exports.path())] == [10]
+
+
+def test_the_key_is_rotated_from_the_command_line(log):
+    """The new id is printed, and the rotation is in the log under it."""
+    out = StringIO()
+    call_command("rotate_server_key", stdout=out)
+    assert out.getvalue().strip() == actions.head().key_id
+    assert Entry.objects.get(verb="rotate_key").actor == "system"
+    assert found(log) == []
