@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 from opsrisk.agencies.permissions import require
 from opsrisk.agencies.signed_in import Request
 from opsrisk.operations.models import Assessment, Decision
-from opsrisk.review import export
+from opsrisk.review import export, rules
 from opsrisk.review.chart import MOST_POINTS, chart
 from opsrisk.review.forms import Filter
 from opsrisk.review.listing import assessments, in_order, without_assessment, zone_of, zone_words
@@ -52,6 +52,21 @@ def review_definitions(request: Request) -> HttpResponseBase:
     """What the columns of the CSV mean, and their units."""
     require(request.user, "review")
     return _csv("operations-definitions.csv", export.definitions())
+
+
+@require_safe
+def review_rules(request: Request) -> HttpResponse:
+    """How often each rule fired and was set aside, over the operations asked for."""
+    require(request.user, "review")
+    form = Filter(request.GET, person=request.user)
+    if not form.is_valid():
+        return review(request)
+    rows = assessments(request.user, form.cleaned_data)
+    columns = ("protocol__protocol_id", "protocol__version", "decision", "chosen_decision", "record")
+    newest = in_order(rows, "").values_list(*columns)[: rules.MOST_RECORDS]
+    found = rules.rules((f"{name} {version}", *rest) for name, version, *rest in newest.iterator(chunk_size=200))
+    context = {"fired": found, "form": form, "asked": _asked(request), "left_out": rows.count() - rules.MOST_RECORDS}
+    return render(request, "review/rules.html", context)
 
 
 def _figures(request: Request, rows: QuerySet[Assessment], asked: dict[str, Any] | None) -> dict[str, Any]:
