@@ -10,8 +10,8 @@ from contextlib import contextmanager
 from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
-from itertools import groupby, pairwise
-from operator import attrgetter, ne
+from itertools import pairwise
+from operator import ne
 from typing import Any
 
 import z3
@@ -25,8 +25,7 @@ from opsrisk.engine.inputs import INPUTS, Quantity
 from opsrisk.engine.looks import Decide, Look
 from opsrisk.engine.parts import Protocol, Rule
 from opsrisk.engine.properties import PROPERTIES, obligations, shared_claims, waiver
-from opsrisk.engine.readings import Value
-from opsrisk.engine.rounding import best_of, marks, neighbours
+from opsrisk.engine.rounding import as_floats, best_of, marks, neighbours
 from opsrisk.engine.simplest import Case, DoesNotReplay, simplest
 
 # The solver's own steps for a whole proof, the same on every machine; the baseline takes under a hundredth of it.
@@ -47,8 +46,8 @@ def proving(
     """The same property by property, as each is done."""
     prover = Prover(protocol, decided_by, patience)
     shared = shared_claims(protocol, like) if like else frozenset()
-    for letter, claims in groupby(prover.claims, attrgetter("letter")):
-        yield prover.result(letter, tuple(claims), shared)
+    for letter in PROPERTIES:
+        yield prover.result(letter, [claim for claim in prover.claims if claim.letter == letter], shared)
 
 
 class Reading:
@@ -319,21 +318,19 @@ class Prover:
         return answer
 
     def _case(self, varied: tuple[str, ...]) -> Case:
-        """The situations of the solver's model, as floats."""
+        """The situations of the solver's model, in floats in the same order, among themselves and to all marks."""
         model, look = self.solver.model(), self.look(varied)
 
-        def value(name: str, of: Reading | Grade) -> Value:
-            if isinstance(of, Grade):
-                return sum(bool(z3.is_true(model.eval(term, model_completion=True))) for term in of.terms)
-            return self._float(name, model.eval(of.term, model_completion=True).as_fraction())
+        def value(of: Reading | Grade) -> Fraction | int:
+            if isinstance(of, Reading):
+                return Fraction(model.eval(of.term, model_completion=True).as_fraction())
+            return sum(bool(z3.is_true(model.eval(term, model_completion=True))) for term in of.terms)
 
-        first, second = ({name: value(name, of) for name, of in facts.items()} for facts in (look.first, look.second))
+        exact = [{name: value(of) for name, of in facts.items()} for facts in (look.first, look.second)]
+        at = {mark for name in look.first if isinstance(INPUTS[name], Quantity) for mark in marks(self.protocol, name)}
+        floats = as_floats([value for facts in exact for value in facts.values() if isinstance(value, Fraction)], at)
+        first, second = (
+            {name: floats[value] if isinstance(value, Fraction) else value for name, value in facts.items()}
+            for facts in exact
+        )
         return Case(first, second, model.eval(look.score, model_completion=True).as_long())
-
-    def _float(self, name: str, exact: Fraction) -> float:
-        """A float that stands to every mark of `name` as `exact` does; the nearest one, if that does."""
-        near = float(exact)
-        for low, high in pairwise(marks(self.protocol, name)):
-            if low < exact < high and not low < near < high:
-                return (low + high) / 2
-        return near

@@ -1,6 +1,6 @@
 """Values that a person would have written down: round, in the protocol's own units, exact when read back."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from itertools import pairwise
 from math import inf, nextafter
@@ -50,6 +50,24 @@ def marks(protocol: Protocol, name: str, facts: Mapping[str, Value] | None = Non
 def neighbours(values: tuple[float, ...]) -> Iterator[tuple[float, float]]:
     """Marks with no float between them: no reading can lie there."""
     return ((low, high) for low, high in pairwise(values) if nextafter(low, inf) == high)
+
+
+def as_floats(exact: Iterable[Fraction], at: Iterable[float]) -> dict[Fraction, float]:
+    """A float for each exact value, in the same order among themselves and to every mark in `at`.
+
+    The nearest floats, unless those of a gap between two marks would touch a mark or one another.
+    """
+    fixed = {Fraction(mark): mark for mark in at}
+    ends = sorted(fixed)
+    found = dict(fixed)
+    for low, high in pairwise(ends):
+        inside = sorted({value for value in exact if low < value < high})
+        near = [float(value) for value in inside]
+        if any(a >= b for a, b in pairwise([fixed[low], *near, fixed[high]])):
+            step = (high - low) / (len(inside) + 1)
+            near = [float(low + step * place) for place in range(1, len(inside) + 1)]
+        found.update(zip(inside, near, strict=True))
+    return found
 
 
 def units_of(protocol: Protocol, name: str) -> tuple[str, ...]:
