@@ -2,6 +2,7 @@
 
 import base64
 import hashlib
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -108,6 +109,11 @@ def as_person() -> Callable[[Person | None], Client]:
         return made
 
     return client
+
+
+def without_token(answer: Any) -> str:
+    """The page, but for the token against forged requests, which is written anew each time."""
+    return re.sub(r'(name="csrfmiddlewaretoken" value=")[^"]+', r"\1", answer.content.decode())
 
 
 @pytest.fixture

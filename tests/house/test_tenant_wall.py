@@ -4,7 +4,6 @@ The addresses come from the URLconf. One that is not in the table below fails th
 without saying who may open it.
 """
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -13,9 +12,10 @@ from django.db import transaction
 from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, reverse
 
 from opsrisk.agencies import actions
+from opsrisk.assessment.computations.registry import COMPUTATIONS
 from opsrisk.briefing.models import Sheet
 from opsrisk.briefing.sheet.words import short_code
-from tests.cast import NOON
+from tests.cast import NOON, without_token
 from tests.operations.sending import adopt_baseline, received
 
 SUPERVISOR, MEMBER, CHIEF, SAFETY = "supervisor", "diver", "chief", "safety"
@@ -101,6 +101,7 @@ PAGES = {
     # review
     "review": Page(may={CHIEF, SAFETY}),
     "review_csv": Page(may={CHIEF, SAFETY}),
+    "review_rules": Page(may={CHIEF, SAFETY}),
     "review_definitions": Page(may={CHIEF, SAFETY}),
     # the tablet's shell holds nothing of any agency; its data ask for sign-in
     "tablet:page": PUBLIC,
@@ -116,6 +117,10 @@ PAGES = {
     "document_schema": PUBLIC,
     "api_records": Page(POST, may={SUPERVISOR, CHIEF}, stranger="401"),
     "api_assess": Page(POST, stranger="401"),
+    "api_computations": Page(stranger="401"),
+    "api_computation": Page(stranger="401"),
+    "api_computations": Page(stranger="401"),
+    "api_computation": Page(POST, stranger="401"),
     "api_operations": Page(stranger="401"),
     "api_operation": Page(of="operation", stranger="401"),
     "api_assessments": Page(stranger="401"),
@@ -170,6 +175,8 @@ def world(cast):
             "account_reset_password_from_key": {"uidb36": "1", "key": "x"},
             "public_sheet": {"code": code},
             "document_schema": {"name": "situation"},
+            "api_computation": {"name": next(iter(COMPUTATIONS))},
+            "api_computation": {"name": "sonar_detail"},
         },
         "person": cast.diver,
         "vehicle": cast.vehicle,
@@ -291,11 +298,6 @@ def test_set_up_pages_are_the_installers_alone(world, as_person):
                 if outcome(answer) not in {"sign in", "403", "404"} and not to_sign_in(answer):
                     wrong.append(f"{name} by {who}: {answer.status_code} {answer.headers.get('Location', '')}")
     assert not wrong, "\n".join(wrong)
-
-
-def without_token(answer) -> str:
-    """The token against forged requests is written anew into each page."""
-    return re.sub(r'(name="csrfmiddlewaretoken" value=")[^"]+', r"\1", answer.content.decode())
 
 
 def to_sign_in(answer) -> bool:
