@@ -15,7 +15,7 @@ from opsrisk.assessment.situation import Situation
 from opsrisk.assessment.validity import validity
 from opsrisk.engine import VERSION
 from opsrisk.engine.decide import RULES, Outcome
-from opsrisk.engine.explain import controls, explain_rule, fired, point_lines, shown_value
+from opsrisk.engine.explain import controls, explain_rule, fired, point_lines, shown_margin, shown_value
 from opsrisk.engine.inputs import DECISIONS, INPUTS, Quantity
 from opsrisk.engine.margins import best_and_worst, decide_on, decision_map, flips, settles, unstated
 from opsrisk.engine.parts import Protocol
@@ -171,7 +171,7 @@ def _margins(protocol: Protocol, facts: dict[str, Fact], outcome: Outcome) -> li
             {"input": flip.input, "label": INPUTS[flip.input].label, "now": facts[flip.input].shown, "unit": unit},
         )
         entry[flip.direction] = {
-            "value": shown_value(flip.input, flip.value, unit),
+            "value": shown_margin(flip.input, flip.value, unit),
             "beyond": flip.beyond,
             "decision": DECISIONS[flip.decision],
         }

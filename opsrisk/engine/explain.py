@@ -2,6 +2,7 @@
 
 import itertools
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 from typing import Any
 
 from opsrisk.engine.algebra import NUMBERS
@@ -10,7 +11,7 @@ from opsrisk.engine.decide import Outcome
 from opsrisk.engine.inputs import INPUTS, Quantity
 from opsrisk.engine.parts import Factor, Protocol, Rule
 from opsrisk.engine.readings import Fact, Value
-from opsrisk.reference.units import from_si, to_si
+from opsrisk.reference.units import decimal_string, from_si, to_si
 
 Facts = Mapping[str, Fact]
 
@@ -107,4 +108,21 @@ def shown_value(name: str, value: Value, unit: str) -> str:
     item = INPUTS[name]
     if not isinstance(item, Quantity):
         return item.values[int(value)]
-    return from_si(value, unit or item.si, 2 if unit in ("kn", "m/s", "m") else 1)
+    return from_si(value, unit or item.si, _places(unit))
+
+
+def shown_margin(name: str, value: Value, unit: str) -> str:
+    """As `shown_value`, but never past the exact value: who goes by the number stops a little sooner, not later."""
+    shown = shown_value(name, value, unit)
+    item = INPUTS[name]
+    if not isinstance(item, Quantity):
+        return shown
+    past = to_si(shown, unit) - value if item.worse == "higher" else value - to_si(shown, unit)
+    if past <= 0:
+        return shown
+    step = Fraction(1, 10 ** _places(unit)) * (-1 if item.worse == "higher" else 1)
+    return decimal_string(Fraction(shown) + step, _places(unit))
+
+
+def _places(unit: str) -> int:
+    return 2 if unit in ("kn", "m/s", "m") else 1

@@ -10,6 +10,7 @@ from opsrisk.assessment.assess import assess
 from opsrisk.assessment.computed import facts_of
 from opsrisk.engine.algebra import NUMBERS
 from opsrisk.engine.decide import decide
+from opsrisk.engine.explain import shown_margin
 from opsrisk.engine.inputs import INPUTS, Configuration, Quantity
 from opsrisk.engine.margins import decide_on, flips, thresholds, unstated
 from opsrisk.engine.readings import Switch, values
@@ -156,3 +157,26 @@ def test_margins_leave_the_reading_itself_alone():
         decision, found = found_by(facts)
         assert decide(baseline(), values(facts, "value"), NUMBERS).decision == decision
         assert all(flip.decision != decision for flip in found.values())
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_printed_margin_is_never_past_the_exact_one(seed):
+    """Who goes by the printed number stops a little sooner: at most one in its last digit, and never later."""
+    _, found = found_by(random_facts(seed))
+    for (name, _), flip in found.items():
+        item = INPUTS[name]
+        if not isinstance(item, Quantity):
+            continue
+        for unit in item.units:
+            printed = shown_margin(name, flip.value, unit)
+            last_digit = to_si("1" if "." not in printed else "0." + "0" * (len(printed.split(".")[1]) - 1) + "1", unit)
+            sooner = flip.value - to_si(printed, unit) if item.worse == "higher" else to_si(printed, unit) - flip.value
+            assert 0 <= sooner < last_digit - to_si("0", unit) + 1e-9
+
+
+def test_a_margin_between_two_digits_is_printed_on_its_harmless_side():
+    """0.6286 kn is 0.62, not 0.63; 4.333 ft of visibility are 4.4, not 4.3."""
+    assert shown_margin("readings.current", to_si("0.6286", "kn"), "kn") == "0.62"
+    assert shown_margin("readings.current", to_si("0.63", "kn"), "kn") == "0.63"
+    assert shown_margin("readings.visibility", to_si("4.333", "ft"), "ft") == "4.4"
+    assert shown_margin("hazards.entanglement", 2, "") == "moderate"
