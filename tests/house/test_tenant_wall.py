@@ -12,7 +12,6 @@ from django.db import transaction
 from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, reverse
 
 from opsrisk.agencies import actions
-from opsrisk.assessment.computations.registry import COMPUTATIONS
 from opsrisk.briefing.models import Sheet
 from opsrisk.briefing.sheet.words import short_code
 from tests.cast import NOON, without_token
@@ -119,8 +118,6 @@ PAGES = {
     "api_assess": Page(POST, stranger="401"),
     "api_computations": Page(stranger="401"),
     "api_computation": Page(stranger="401"),
-    "api_computations": Page(stranger="401"),
-    "api_computation": Page(POST, stranger="401"),
     "api_operations": Page(stranger="401"),
     "api_operation": Page(of="operation", stranger="401"),
     "api_assessments": Page(stranger="401"),
@@ -175,7 +172,6 @@ def world(cast):
             "account_reset_password_from_key": {"uidb36": "1", "key": "x"},
             "public_sheet": {"code": code},
             "document_schema": {"name": "situation"},
-            "api_computation": {"name": next(iter(COMPUTATIONS))},
             "api_computation": {"name": "sonar_detail"},
         },
         "person": cast.diver,
