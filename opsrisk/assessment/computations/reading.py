@@ -46,7 +46,32 @@ class Read:
 def read_inputs(entry: Computation, given: str | bytes | Mapping[str, Any]) -> Read:
     """The inputs of `entry` from JSON text or an object read from it. Raises ComputationRefused."""
     reader = Reader()
-    document = _object(given)
+    clean = _clean_all(reader, entry, _object(given))
+    taken = [_taken(reader, one, clean.get(one.name, "unknown")) for one in entry.asks] if not reader.errors else []
+    if reader.errors:
+        raise ComputationRefused(reader.errors)
+    return Read(clean, tuple(taken), clean.get("units", "metric"))
+
+
+def part_of_inputs(entry: Computation, given: Any) -> dict[str, Any]:
+    """Some of the inputs of `entry`, each as strictly read; the others may come from elsewhere. As `read_inputs`."""
+    reader = Reader()
+    clean = _clean_all(reader, entry, _object(given))
+    if reader.errors:
+        raise ComputationRefused(reader.errors)
+    return clean
+
+
+def missing(entry: Computation, clean: Mapping[str, Any]) -> list[Asked]:
+    """What `entry` cannot do without and `clean` does not hold."""
+    return [
+        one
+        for one in entry.asks
+        if not (one.setting or one.optional or one.is_ranged) and _si(one.shape, clean.get(one.name)) is None
+    ]
+
+
+def _clean_all(reader: Reader, entry: Computation, document: Mapping[str, Any]) -> dict[str, Any]:
     shapes: dict[str, Any] = {one.name: one.shape for one in entry.asks} | {"units": ANY_UNITS}
     clean: dict[str, Any] = {}
     for name, value in document.items():
@@ -54,10 +79,7 @@ def read_inputs(entry: Computation, given: str | bytes | Mapping[str, Any]) -> R
             reader.fault(name, name, f"one of: {', '.join(shapes)}")
         else:
             clean[name] = _clean(reader, shapes[name], value, name)
-    taken = [_taken(reader, one, clean.get(one.name, "unknown")) for one in entry.asks] if not reader.errors else []
-    if reader.errors:
-        raise ComputationRefused(reader.errors)
-    return Read(clean, tuple(taken), clean.get("units", "metric"))
+    return clean
 
 
 def _object(given: str | bytes | Mapping[str, Any]) -> Mapping[str, Any]:

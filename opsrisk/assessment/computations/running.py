@@ -153,7 +153,9 @@ def _quantity(one: Answered, middle: float | None, values: Sequence[float | None
 
 def _words(one: Answered, middle: Any, values: Sequence[Any]) -> Json:
     texts = sorted({_text(value) for value in values if value is not None})
-    return {"value": None if middle is None else _text(middle)} | ({"any_of": texts} if len(texts) > 1 else {})
+    if len(texts) > 1:
+        return {"value": None if middle is None else _text(middle), "any_of": texts}
+    return {"value": texts[0] if texts else None}
 
 
 def _text(value: Any) -> str:

@@ -230,7 +230,7 @@ ENTRIES = (
                    why="nearly taut, across the stream, is what stops a vehicle"),
         ),
         answers=(
-            quantity("current", "Greatest current", "m/s", 2, ("kn", 2), toward="down",
+            quantity("current", "Greatest current", "kn", 2, toward="down",
                      error="0.2 % of the tether's pull from the table of angles, 0.5 % from the line"),
             quantity("lift", "Lift of the tether on the vehicle at that current", "N", 0, ("lbf", 0), toward="up"),
             word("worst", "Worst when the vehicle lies"),
@@ -257,7 +257,7 @@ ENTRIES = (
         answers=(
             rows("limits", "Greatest current", quantity("tether_out", "Tether out", "m", 1, ("ft", 0)),
                  quantity("depth", "Depth", "m", 1, ("ft", 0)),
-                 quantity("current", "Greatest current", "m/s", 2, ("kn", 2), toward="down")),
+                 quantity("current", "Greatest current", "kn", 2, toward="down")),
         ),
         call=_envelope,
         arguments=ARGUMENTS,

@@ -162,11 +162,11 @@ WINDOWS = rows(
     time("recall", "Recall at"),
     word("rechecks", "Measure again at"),
     quantity("dives", "Dives that fit", "", 0, toward="down"),
-    quantity("peak", "Strongest current after it", "m/s", 2, ("kn", 1), toward="up"),
+    quantity("peak", "Strongest current after it", "kn", 1, toward="up"),
     yes_no("open_ended", "End not found"),
 )  # fmt: skip
 SAID = word("said", "What it rests on")
-CURVE = rows("curve", "Current", time("at", "Time"), quantity("speed", "Speed, ebb negative", "m/s", 2, ("kn", 2)))
+CURVE = rows("curve", "Current", time("at", "Time"), quantity("speed", "Speed, ebb negative", "kn", 2))
 ARGUMENTS = {
     "limit_mps": "limit", "hours": "hours", "uncertainty_min": "uncertainty", "measured_low_mps": "measured",
     "measured_high_mps": "measured", "measured_mps": "measured", "dive_min": "dive_time", "between_min": "between",
