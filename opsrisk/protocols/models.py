@@ -3,21 +3,31 @@
 from __future__ import annotations
 
 from datetime import datetime
+from functools import lru_cache
 from uuid import uuid4
 
 from django.db import models
 from django.db.models import Q
 
 from opsrisk.agencies.models import Agency, OfAgency, Person
+from opsrisk.assessment.record import digest
+from opsrisk.engine.protocol import Protocol, read_protocol
+
+
+class NotAsStored(RuntimeError):
+    """A stored document whose digest is not the one kept beside it: nobody may decide by it."""
 
 
 class ProtocolQuerySet(OfAgency["ProtocolVersion"]):
     def in_force(self, agency: Agency, at: datetime) -> ProtocolVersion | None:
-        """The version that the agency decided by at that time; None before the first was adopted."""
+        """The version that the agency decided by at that time; None before the first was adopted.
+
+        Of those in effect the one adopted last: a version that was replaced before its day came never comes in force.
+        """
         return (
             self.filter(agency=agency, effective_from__lte=at)
             .exclude(state=ProtocolVersion.State.DRAFT)
-            .order_by("-effective_from", "-adopted_at")
+            .order_by("-adopted_at", "-effective_from")
             .first()
         )
 
@@ -37,12 +47,16 @@ class ProtocolVersion(models.Model):
     state = models.CharField(max_length=10, choices=State, default=State.DRAFT)
     author = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="protocols_written")
     drafted_at = models.DateTimeField()
+    based_on = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="drafts_from_it"
+    )  # null: from the shipped baseline, or from a document of elsewhere
     proof = models.JSONField(null=True, blank=True)
     adopted_by = models.ForeignKey(
         Person, on_delete=models.PROTECT, null=True, blank=True, related_name="protocols_adopted"
     )
     adopted_at = models.DateTimeField(null=True, blank=True)
     effective_from = models.DateTimeField(null=True, blank=True)
+    reason = models.TextField(blank=True)  # why it was adopted
 
     objects = ProtocolQuerySet.as_manager()
 
@@ -70,6 +84,19 @@ class ProtocolVersion(models.Model):
 
     def __str__(self) -> str:
         return f"{self.protocol_id} {self.version}"
+
+    def rules(self) -> Protocol:
+        """The stored document, read. Raises NotAsStored if it is not the one that was drafted or adopted."""
+        protocol = _read(self.document)
+        found = digest(protocol.document)
+        if found != self.digest:
+            raise NotAsStored(f"{self}: the stored document has the digest {found}, kept is {self.digest}")
+        return protocol
+
+
+@lru_cache(maxsize=16)
+def _read(document: str) -> Protocol:
+    return read_protocol(document)
 
 
 def protocol_in_force(agency: Agency | None, at: datetime) -> ProtocolVersion | None:

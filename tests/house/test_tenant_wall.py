@@ -84,6 +84,14 @@ PAGES = {
     "protocol_document": Page(of="protocol"),
     "adopt_protocol": Page(POST, of="protocol", may={CHIEF, SAFETY}),
     "draft_baseline": Page(POST, may={CHIEF, SAFETY}),
+    "bring_protocol": Page(POST, may={CHIEF, SAFETY}),
+    "start_protocol": Page(POST, of="protocol", may={CHIEF, SAFETY}),
+    "protocol_proof": Page(of="protocol"),
+    "protocol_differences": Page(of="protocol"),
+    "prove_protocol": Page(POST, of="protocol", may={CHIEF, SAFETY}),
+    "discard_protocol": Page(POST, of="protocol", may={CHIEF, SAFETY}),
+    "entry": Page(POST, of="protocol", may={CHIEF, SAFETY}),
+    "new_entry": Page(POST, of="protocol", may={CHIEF, SAFETY}),
     # operations
     "operations": Page(),
     "operation": Page(of="operation"),
@@ -102,6 +110,8 @@ PAGES = {
     "review_csv": Page(may={CHIEF, SAFETY}),
     "review_rules": Page(may={CHIEF, SAFETY}),
     "review_definitions": Page(may={CHIEF, SAFETY}),
+    "what_if": Page(of="protocol", may={CHIEF, SAFETY}),
+    "what_if_effect": Page(of="protocol", may={CHIEF, SAFETY}),
     # the tablet's shell holds nothing of any agency; its data ask for sign-in
     "tablet:page": PUBLIC,
     "tablet:service_worker": PUBLIC,
@@ -173,6 +183,8 @@ def world(cast):
             "public_sheet": {"code": code},
             "document_schema": {"name": "situation"},
             "api_computation": {"name": "sonar_detail"},
+            "entry": {"section": "lines", "name": "rescue"},
+            "new_entry": {"section": "waivers"},
         },
         "person": cast.diver,
         "vehicle": cast.vehicle,
@@ -209,7 +221,8 @@ def leaks(answer) -> list[str]:
 
 
 def path_of(name, page, things) -> str:
-    kwargs = {"pk": things[page.of].pk} if page.of else things["arguments"].get(name, {})
+    of = {"pk": things[page.of].pk} if page.of else {}
+    kwargs = of | things["arguments"].get(name, {})
     return reverse(name, kwargs=kwargs)
 
 

@@ -157,4 +157,4 @@ def received(cast: Cast, of: dict[str, Any] | None = None, **changes: Any) -> As
 
 def adopt_baseline(cast: Cast) -> ProtocolVersion:
     version = protocols.draft(agency=cast.agency, document=BASELINE.read_text(), by=cast.safety, at=NOON)
-    return protocols.adopt(version=version, by=cast.chief, at=NOON)
+    return protocols.adopt(version=version, by=cast.chief, at=NOON, reason="The start")

@@ -1,22 +1,31 @@
 """The safety officer's pages."""
 
+import html
 import json
 
 import pytest
+from django.utils import timezone
 
 from opsrisk.protocols import actions
 from opsrisk.protocols.models import ProtocolVersion
+from opsrisk.protocols.places import HEADING
 from opsrisk.protocols.shipped import BASELINE
 from opsrisk.protocols.table import sections
 from tests.cast import NOON
+
+
+def adoption(version, **changes):
+    """What the page of adoption sends."""
+    return {"effective_from": f"{timezone.now():%Y-%m-%d}", "reason": "A start", "seen": version.digest} | changes
 
 
 def test_an_agency_starts_with_the_baseline_and_two_people(cast, as_person):
     """Draft, adopt, in force."""
     assert b"No protocol is in force" in as_person(cast.diver).get("/protocols/").content
     page = as_person(cast.safety).post("/protocols/draft-baseline/")["Location"]
-    assert as_person(cast.safety).post(page + "adopt/").status_code == 422
-    assert as_person(cast.chief).post(page + "adopt/").status_code == 302
+    given = adoption(ProtocolVersion.objects.get())
+    assert as_person(cast.safety).post(page + "adopt/", given).status_code == 422
+    assert as_person(cast.chief).post(page + "adopt/", given).status_code == 302
     assert ProtocolVersion.objects.get().state == "adopted"
     assert b"In force: " in as_person(cast.diver).get("/protocols/").content
 
@@ -26,8 +35,8 @@ def test_the_page_says_why_a_changed_draft_cannot_be_adopted(cast, as_person):
     document = json.dumps(json.loads(BASELINE.read_text()) | {"version": "2.0.0"})
     version = actions.draft(agency=cast.agency, document=document, by=cast.safety, at=NOON)
     browser = as_person(cast.chief)
-    assert b"carries no proof" in browser.get(f"/protocols/{version.pk}/").content
-    answer = browser.post(f"/protocols/{version.pk}/adopt/")
+    assert b"It cannot be adopted" in browser.get(f"/protocols/{version.pk}/").content
+    answer = browser.post(f"/protocols/{version.pk}/adopt/", adoption(version))
     assert answer.status_code == 422
     assert b"the shipped baseline unchanged" in answer.content
 
@@ -38,10 +47,13 @@ def test_every_limit_of_the_baseline_stands_on_the_page_with_its_source(cast, as
     shown = as_person(cast.diver).get(f"/protocols/{version.pk}/").content.decode()
     given = json.loads(BASELINE.read_text())
     rows = [row for section in sections(version.document) for row in section.rows]
-    expected = sum(len(given[part]) for part in ("rules", "factors", "combinations", "controls", "settings", "inputs"))
-    assert len(rows) == expected + len(given["lines"]) + 1
-    assert all(row.what and row.value and row.source for row in rows)
-    assert all(f"<td>{row.source}</td>" in shown.replace("&#x27;", "'").replace("&amp;", "&") for row in rows)
+    listed = ("rules", "factors", "combinations", "controls", "notes", "settings", "inputs", "lines", "waivers")
+    assert len(rows) == sum(len(given[part]) for part in listed) + len(("recheck", "not_assessed")) + len(HEADING)
+    numbers = [row for row in rows if row.place.section not in ("heading", "waivers", "not_assessed")]
+    assert all(row.what and row.kind in ("published", "common practice", "agency's choice") for row in numbers)
+    plain = html.unescape(shown)
+    assert all(f'<span class="kind">{row.kind}</span> {row.source}</td>' in plain for row in numbers)
+    assert all(row.value in plain and row.when in plain for row in rows)
 
 
 def test_the_exported_document_is_the_adopted_one_to_the_letter(cast, as_person):
@@ -52,7 +64,9 @@ def test_the_exported_document_is_the_adopted_one_to_the_letter(cast, as_person)
     assert answer["Content-Disposition"] == 'attachment; filename="baseline-1.0.0.json"'
 
 
-@pytest.mark.parametrize("page", ["", "document.json"])
+@pytest.mark.parametrize(
+    "page", ["", "document.json", "proof/", "differences/", "start/", "adopt/", "entries/lines/rescue/"]
+)
 def test_a_neighbours_protocol_is_not_there(cast, as_person, page):
     """The same answer as for one that does not exist."""
     version = actions.draft(agency=cast.agency, document=BASELINE.read_text(), by=cast.safety, at=NOON)
