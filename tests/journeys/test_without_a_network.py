@@ -10,7 +10,6 @@ from opsrisk.operations.models import Assessment
 from opsrisk.tablet import views
 from opsrisk.tablet.shell import Shell, shell
 from tests.tablet.answers import answers
-from tests.tablet.hands import Hands
 
 pytestmark = pytest.mark.browser
 

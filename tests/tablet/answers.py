@@ -33,10 +33,12 @@ def answers(county: Cast, **changes: Any) -> dict[str, Any]:
         "positions.supervisor": YES | {"person": str(county.supervisor.pk)},
         "positions.diver": YES | {"person": str(county.diver.pk)},
         "positions.standby_diver": YES | {"person": str(county.deputy.pk)},
-        **{f"positions.{name}": YES | {"person": None} for name in OTHERS},
+        **{f"positions.{name}": YES | {"person": f"guest-{name}"} for name in OTHERS},
         "people": {
-            str(person.pk): {"fit": "yes", "hours_awake": "8", "dives_24h": "0"}
-            for person in (county.supervisor, county.diver, county.deputy)
+            who: {"fit": "yes", "hours_awake": "8", "dives_24h": "0"}
+            for who in (
+                str(county.supervisor.pk), str(county.diver.pk), str(county.deputy.pk), "guest-diver_tender", "guest-standby_tender",
+            )
         },
         "support.emergency_plan": "yes", "support.care_minutes": quantity("15"), "support.chamber_minutes": quantity("60"),
         "vehicle": {"vehicle": str(county.vehicle.pk)}, "vehicle.available": "yes", "vehicle.minutes_to_target": quantity("5"),

@@ -121,8 +121,7 @@ class Hands:
 
     def condition(self) -> None:
         for person in self.page.locator("section.person").all():
-            for label in ("Yes", "8 h", "0"):
-                self.tap(person.locator("label").filter(has=self.page.locator(f".label:text-is('{label}')")))
+            self.tap(person.get_by_role("button", name="Fit, awake up to 8 h"))
 
     def all_questions(self, answers: Mapping[str, object] = RECOVERY) -> None:
         for screen, given in answers.items():

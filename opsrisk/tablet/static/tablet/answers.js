@@ -19,7 +19,7 @@ function reading(question, answer) {
 /** @param {any} answer */
 function position(answer) {
   if (answer.filled !== "yes") return answer.filled === "no" ? "Nobody" : NOT_KNOWN;
-  const name = personOf(answer.person)?.name ?? "Somebody else";
+  const name = personOf(answer.person)?.name ?? "Somebody";
   const states = { qualified: "qualified", ready: "ready", sole_duty: "nothing else to do" };
   const words = Object.entries(states).map(([state, yes]) => ({ yes, no: `not ${yes}`, unknown: `${yes}: not known` })[answer[state]]);
   return `${name}: ${words.join(", ").replace("not nothing else to do", "has other duties")}`;

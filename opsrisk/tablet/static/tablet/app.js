@@ -69,6 +69,7 @@ async function tellSent() {
   const words = [mine ? `${state}: ${mine} not sent` : "Nothing waits to be sent", others ? `${others} of another person, locked` : ""];
   saySent(words.filter(Boolean).join("; "), state);
   if (location.hash === "" || location.hash === "#/") void showHome({ quiet: true });
+  else if (location.hash.endsWith("/sheet") && app.draft) void showSheet({ quiet: true });
 }
 
 /** Says how the work is kept; a failure stands above everything until it is mended. @param {{state: string, words: string}} kept */

@@ -69,6 +69,7 @@ async function carried() {
 }
 
 export async function showBrief() {
+  const at = location.hash;
   const draft = app.draft;
   if (!draft.chosen) return go("choose");
   const before = await carried();
@@ -87,6 +88,7 @@ export async function showBrief() {
     title: "Brief the team",
     over: "Read aloud; let each person say it back",
     wide: true,
+    at,
     body: [
       h("section", {}, h("h2", {}, "Said back to you"), places().length ? places().map(saidBack) : h("p", {}, "No position has a name.")),
       h("section", {}, h("h2", {}, "In your words, for the sheet"), h("p", {}, "What stays empty is printed as not written down."), TEXTS.map(text)),

@@ -1,5 +1,7 @@
 /** What every page of the tablet shares: who works, with what, on which assessment. */
 
+import { personIn } from "./people.js";
+
 /**
  * @type {{person: any, agency: any, kit: any, session: any, screens: any[], cautions: string[], version: string,
  *   device: string, signedOut: boolean, draft: any, engine: string, theme: string, readOnly: boolean}}
@@ -20,8 +22,8 @@ export const app = {
   readOnly: false,
 };
 
-/** The person of the roster with this id. @param {string | null} id */
-export const personOf = (id) => app.kit?.roster.find((/** @type {any} */ one) => one.id === id) ?? null;
+/** The person with this id, on the roster or a guest. @param {string | null | undefined} id */
+export const personOf = (id) => personIn(app.kit, id);
 
 /** @param {string | null} id */
 export const siteOf = (id) => app.kit?.sites.find((/** @type {any} */ one) => one.id === id) ?? null;

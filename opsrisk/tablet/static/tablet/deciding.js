@@ -15,8 +15,16 @@ export class Refused extends Error {
   }
 }
 
+/** @type {Promise<void> | null} */
+let running = null;
+
 /** Makes sure that the draft holds a decision on its present answers. Throws Refused or CannotAssess. */
-export async function decide() {
+export function decide() {
+  running ??= work().finally(() => (running = null));
+  return running;
+}
+
+async function work() {
   const draft = app.draft;
   if (draft.decision) return;
   if (!app.kit.protocol) throw new CannotAssess("Your agency has adopted no protocol to decide by.");
@@ -25,7 +33,7 @@ export async function decide() {
   const before = JSON.stringify(draft.answers);
   const answer = await assess({ situation: document, protocol: app.kit.protocol.document, now, csrf: app.session?.csrf ?? "" });
   if ("refused" in answer) throw new Refused(answer.refused);
-  if (before !== JSON.stringify(draft.answers)) return decide();
+  if (before !== JSON.stringify(draft.answers)) return work();
   draft.situation = document;
   draft.decision = answer.decision;
   draft.decidedBy = answer.by;

@@ -16,7 +16,7 @@ import { verdict } from "./shapes.js";
 export function validity(decision, again) {
   const words = h("p", { class: "critical", id: "validity" });
   const act = button("Work it out again", again, { class: "control plain" });
-  const box = h("section", { class: "part validity", role: "timer" }, h("h2", {}, "Until when"), words, h("p", {}, `Reason: ${decision.valid_because}`), act);
+  const box = h("div", { class: "part validity", role: "timer" }, h("h2", {}, "Until when"), words, h("p", {}, `Reason: ${decision.valid_because}`), act);
   const tell = () => {
     const left = minutesLeft(decision);
     box.classList.toggle("over", left <= 0);
@@ -64,18 +64,21 @@ function again() {
 }
 
 export async function showDecision() {
+  const at = location.hash;
   const draft = app.draft;
   if (!draft.judgement) return go("judgement");
   const back = `#/d/${draft.id}/judgement`;
   try {
     await decide();
   } catch (error) {
-    return show({ title: "No decision", wide: true, body: [cannot(/** @type {Error} */ (error))], back: `#/d/${draft.id}/check` });
+    return show({ at, title: "No decision", wide: true, body: [cannot(/** @type {Error} */ (error))], back: `#/d/${draft.id}/check` });
   }
+  if (at !== location.hash) return undefined;
   draft.seen ??= isoLocal(new Date());
   keeper.keep(draft);
   const { decision } = draft;
-  show({
+  return show({
+    at,
     title: "The computed decision",
     over: `${draft.operation.place} · protocol ${decision.protocol.id} ${decision.protocol.version}`,
     wide: true,

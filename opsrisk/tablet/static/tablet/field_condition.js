@@ -1,11 +1,13 @@
 /** How fit and rested the people in the positions are: three short answers for each. */
 
-import { h } from "./dom.js";
-import { NOT_KNOWN, chosen, group, idOf, tile } from "./tiles.js";
+import { button, h } from "./dom.js";
+import { NOT_KNOWN, choose, chosen, group, idOf, tile } from "./tiles.js";
 
 /** Rounded up, so that a tap never makes anybody fresher than they are. */
 const AWAKE = ["4", "8", "12", "16", "20", "24", "36"].map((value) => ({ value, label: `${value} h` }));
 const DIVES = ["0", "1", "2", "3", "4"].map((value) => ({ value, label: value }));
+/** What most people are on most mornings, in one tap a person; never in one tap for all. */
+const FRESH = { fit: "yes", hours_awake: "8", dives_24h: "0" };
 const FIT = [{ value: "yes", label: "Yes" }, { value: "no", label: "No" }];
 const ASKED = [
   ["fit", "Fit to dive or work today?", FIT],
@@ -23,11 +25,16 @@ export function conditionField(question, draft, { touch, crew }) {
   const raw = () =>
     Object.fromEntries(crew.map((person) => [person.id, Object.fromEntries(ASKED.map(([asked]) => [asked, chosen(element, name(person, asked))]))]));
 
+  const fresh = (/** @type {any} */ person) => {
+    for (const [asked, value] of Object.entries(FRESH)) choose(element, name(person, asked), value);
+    touch(raw());
+  };
   const parts = crew.map((person) =>
     h(
       "section",
       { class: "person" },
       h("h2", {}, person.name),
+      button("Fit, awake up to 8 h, no dive in 24 h", () => fresh(person), { class: "control big fresh" }),
       ASKED.map(([asked, legend, choices]) =>
         group({
           id: `${name(person, asked)}-group`,

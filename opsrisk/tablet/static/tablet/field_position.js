@@ -1,6 +1,7 @@
 /** One position: who fills it, and the three things that have to be true of that person. */
 
 import { button, h } from "./dom.js";
+import { guestId, isGuest } from "./people.js";
 import { NOT_KNOWN, choose, chosen, group, idOf, tile } from "./tiles.js";
 
 const NOBODY = "nobody";
@@ -14,8 +15,8 @@ const ANSWERS = [{ value: "yes", label: "Yes" }, { value: "no", label: "No" }, N
 
 /** @param {any} given @returns {string} which name tile stands for this answer */
 function who(given) {
-  if (given.person) return given.person;
-  return { yes: OTHER, no: NOBODY, unknown: "unknown" }[given.filled] ?? "";
+  if (given.person) return isGuest(given.person) ? OTHER : given.person;
+  return { no: NOBODY, unknown: "unknown" }[given.filled] ?? "";
 }
 
 /** What is known of a person's papers, in a few words. @param {any} person */
@@ -73,7 +74,8 @@ export function positionField(question, draft, { touch, roster, taken }) {
     const person = chosen(element, id);
     const filled = { [NOBODY]: "no", unknown: "unknown", "": "" }[person] ?? "yes";
     const rest = Object.fromEntries(STATES.map(([state]) => [state, chosen(element, name(state))]));
-    return { person: roster.some((one) => one.id === person) ? person : null, filled, ...rest };
+    const guest = person === OTHER ? guestId(question.field.split(".")[1]) : null;
+    return { person: roster.some((one) => one.id === person) ? person : guest, filled, ...rest };
   }
   function changed() {
     condition.hidden = raw().filled !== "yes";

@@ -6,8 +6,9 @@ const place = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document
 
 /**
  * @typedef {{label: string, act: () => void, note?: string}} Act
- * @typedef {{title: string, over?: string, body: any[], next?: Act, back?: string, more?: any[], wide?: boolean, quiet?: boolean}} Page
+ * @typedef {{title: string, over?: string, body: any[], next?: Act, back?: string, more?: any[], wide?: boolean, quiet?: boolean, at?: string}} Page
  *   quiet: the same page with newer content, so the focus and the place on it stay
+ *   at: the address for which a page was begun that had to wait for something; shown only if that is still the address
  */
 
 /** A link that looks and measures like a control. @param {string} href @param {any} label @param {string} [kind] */
@@ -20,6 +21,7 @@ function heading(page) {
 
 /** Replaces the page and puts the focus on its heading. @param {Page} page */
 export function show(page) {
+  if (page.at !== undefined && page.at !== location.hash) return;
   const main = place("page");
   main.replaceChildren(heading(page), h("div", { id: "errors" }), ...page.body.flat(Infinity).filter(Boolean));
   main.className = page.wide ? "page wide" : "page";

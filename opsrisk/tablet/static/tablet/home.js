@@ -99,6 +99,7 @@ async function readiness() {
 
 /** @param {{quiet?: boolean}} [how] */
 export async function showHome({ quiet = false } = {}) {
+  const at = location.hash;
   app.draft = null;
   const drafts = await tidy(await keeper.drafts());
   const entries = await outbox.entries();
@@ -110,6 +111,7 @@ export async function showHome({ quiet = false } = {}) {
     over: `${app.person.name}${app.signedOut ? " · signed out of the server" : ""}`,
     wide: true,
     quiet,
+    at,
     body: [
       app.signedOut && h("p", { class: "notice" }, "You are signed out of the server. Everything works here; to send, ", h("a", { class: "control plain", href: "/accounts/login/?next=/tablet/" }, "sign in")),
       button("New assessment", begin, { class: "control big start", id: "new" }),

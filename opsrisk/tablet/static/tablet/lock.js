@@ -24,6 +24,7 @@ async function signOut() {
 }
 
 export async function showLock() {
+  const at = location.hash;
   const set = await vault.protectedByCode();
   const waiting = (await outbox.unsent()).mine;
   const drafts = (await keeper.drafts()).filter((draft) => draft.status !== "finished").length;
@@ -41,12 +42,13 @@ export async function showLock() {
     await keeper.flush();
     await vault.lock();
     await signOut();
-    location.hash = "#/";
+    history.replaceState(null, "", "#/"); // no page may be drawn between the lock and the reload
     location.reload();
   }
   show({
     title: set ? "Lock this tablet" : "Set the lock",
     wide: true,
+    at,
     body: [
       h("p", {}, `On this tablet: ${drafts} in hand, ${waiting} finished and not sent. Locking keeps both, sealed. Only your signing code opens them again.`),
       waiting > 0 && button("Send first", () => outbox.send().then(showLock), { class: "control big" }),

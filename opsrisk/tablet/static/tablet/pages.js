@@ -1,6 +1,6 @@
 /** The question pages: one screen of the list, its fields, and what Next does. */
 
-import { app, siteOf } from "./context.js";
+import { app, personOf, siteOf } from "./context.js";
 import * as drafts from "./draft.js";
 import { h } from "./dom.js";
 import { agoField } from "./field_ago.js";
@@ -13,9 +13,9 @@ import { readingField } from "./field_reading.js";
 import { vehicleField } from "./field_vehicle.js";
 import { link, show, showErrors } from "./frame.js";
 import { offer } from "./offers.js";
+import { DIVING_POSITIONS, placed } from "./people.js";
 import * as keeper from "./keeper.js";
 import { choose, idOf } from "./tiles.js";
-import { crew } from "./situation.js";
 
 /** The position that a person already fills, in words, or "". @param {string} id @param {string} besides */
 function taken(id, besides) {
@@ -67,7 +67,7 @@ function fieldOf(question, alone, next) {
     sites: app.kit.sites,
     vehicles: app.kit.vehicles,
     roster: app.kit.roster,
-    crew: crew(draft, app.kit),
+    crew: placed(draft, (position) => DIVING_POSITIONS.includes(position)).map(personOf).filter(Boolean),
     taken: (/** @type {string} */ id) => taken(id, question.field),
   };
   return { question, ...FIELDS[question.kind](question, draft, page) };

@@ -101,7 +101,9 @@ async function nextRevision() {
   location.hash = `#/d/${draft.id}/contents`;
 }
 
-export async function showSheet() {
+/** @param {{quiet?: boolean}} [how] */
+export async function showSheet({ quiet = false } = {}) {
+  const at = location.hash;
   const draft = app.draft;
   if (!draft.record || !draft.signatures.length) return go("sign");
   const entry = (await outbox.entries()).find((one) => one.id === draft.id);
@@ -117,6 +119,8 @@ export async function showSheet() {
     title: "Briefing sheet",
     over: draft.operation.title,
     wide: true,
+    quiet,
+    at,
     body: [
       h("div", { class: "screen-only" }, fate(entry), h("div", { class: "pair" }, button("Change: next revision", nextRevision, { class: "control plain" }), !entry && link(`#/d/${draft.id}/sign`, "More signatures"))),
       content,

@@ -165,6 +165,7 @@ async function finish() {
 }
 
 export async function showSign() {
+  const at = location.hash;
   const draft = app.draft;
   if (!draft.chosen || !draft.decision) return go("choose");
   if (draft.status === "open" && minutesLeft(draft.decision) <= 0) {
@@ -186,6 +187,7 @@ export async function showSign() {
     /** @type {HTMLElement} */ (confirm.firstElementChild).focus({ preventScroll: true });
   };
   show({
+    at,
     title: missing.length ? "Sign" : "Signed",
     over: missing.length ? `Still needed: ${missing.map((one) => MEANINGS[one]).join("; ")}` : "Others may sign too",
     wide: true,

@@ -1,6 +1,7 @@
 /** Makes the situation document out of the answers: each question says which field it fills. */
 
 import { UNKNOWN, isAsked } from "./draft.js";
+import { personIn, placed } from "./people.js";
 
 /** @param {any} document @param {string} path @param {any} value */
 function put(document, path, value) {
@@ -52,18 +53,11 @@ function putSite(document, site) {
   if (site?.altitude_m) put(document, "site.altitude", metres(site.altitude_m));
 }
 
-/** Everybody who fills a position, once, with what is known of them. @param {any} draft @param {any} kit */
-export function crew(draft, kit) {
-  const ids = Object.entries(draft.answers)
-    .filter(([field, answer]) => field.startsWith("positions.") && answer?.person)
-    .map(([, answer]) => answer.person);
-  return [...new Set(ids)].map((id) => kit.roster.find((/** @type {any} */ one) => one.id === id)).filter(Boolean);
-}
-
 /** @param {any} draft @param {any} kit */
 function people(draft, kit) {
   const condition = draft.answers.people ?? {};
-  return crew(draft, kit).map((person) => ({
+  const crew = placed(draft).map((id) => personIn(kit, id)).filter(Boolean);
+  return crew.map((person) => ({
     id: person.id,
     name: person.name,
     qualifications: person.qualifications.filter((/** @type {any} */ one) => one.current).map((/** @type {any} */ one) => one.kind),

@@ -1,0 +1,75 @@
+"""Every page of the tablet, one after another, for tests that look at all of them."""
+
+from collections.abc import Iterator
+
+from tests.cast import Cast
+from tests.tablet.answers import answers
+from tests.tablet.hands import Hands
+
+QUESTIONS = (
+    "callout", "place", "submerged", "current", "entanglement", "daylight", "line", "ready", "position-diver", "condition", "vehicle",
+)  # fmt: skip
+
+
+def pages(hands: Hands, county: Cast) -> Iterator[str]:
+    """Stops at each page and gives its name; the caller looks at `hands.page`."""
+    page = hands.page
+    yield "start"
+    hands.begin()
+    hands.fill(answers(county, task__kind="recovery", hazards__entanglement="moderate", task__target="contact"))
+    for screen in QUESTIONS:
+        page.evaluate("step => { location.hash = location.hash.replace(/[^/]+$/, step); }", screen)
+        page.wait_for_function("screen => location.hash.endsWith(screen)", arg=screen)
+        page.wait_for_timeout(50)
+        yield screen
+        if screen in ("current", "condition"):
+            hands.next()
+            page.locator("main .error, #next").first.wait_for()
+    page.evaluate("step => { location.hash = location.hash.replace(/[^/]+$/, step); }", "current")
+    page.locator(".number input").fill("1..2")
+    hands.next()
+    page.locator(".summary").wait_for()
+    yield "an error"
+    page.locator(".number input").fill("9")
+    hands.next()
+    page.locator(".readback").wait_for()
+    yield "reading back"
+    page.evaluate("location.hash = location.hash.replace(/[^/]+$/, 'contents')")
+    hands.heading("All questions")
+    yield "contents"
+    page.evaluate("location.hash = location.hash.replace(/[^/]+$/, 'check')")
+    hands.heading("Check your answers")
+    yield "check"
+    hands.next()
+    hands.heading("What would you do?")
+    page.get_by_text("The rest is shown after").wait_for()
+    yield "judgement"
+    hands.tap(hands.decision_tile("Hold"))
+    hands.next()
+    hands.heading("The computed decision")
+    yield "decision"
+    hands.next()
+    hands.heading("What is done?")
+    hands.tap(hands.decision_tile("Divers may enter"))
+    yield "choose"
+    hands.tap(hands.decision_tile("Hold"))
+    hands.next()
+    hands.heading("Brief the team")
+    yield "brief"
+    hands.next()
+    page.locator("#code-field").fill("tarrow-county-demo")
+    hands.next()
+    page.locator("#sign-confirm").wait_for()
+    yield "signing"
+    page.locator("#sign-confirm:not([disabled])").tap()
+    hands.heading("Signed")
+    yield "signed"
+    hands.next()
+    hands.heading("Briefing sheet")
+    yield "sheet"
+    page.get_by_role("link", name="Emergency", exact=True).tap()
+    hands.heading("Emergency: read and do")
+    yield "emergency"
+    page.evaluate("location.hash = '#/lock'")
+    page.get_by_role("heading", level=1, name="Lock this tablet").wait_for()
+    yield "lock"
