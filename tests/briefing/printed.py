@@ -33,8 +33,13 @@ def sheet(kind, paper):
 
 
 @cache
+def document(kind, paper):
+    return laid_out(sheet(kind, paper), paper)
+
+
+@cache
 def pdf(kind, paper):
-    return written(laid_out(sheet(kind, paper), paper), canonical(MAKE[kind]()[0]))
+    return written(document(kind, paper), canonical(MAKE[kind]()[0]))
 
 
 @cache

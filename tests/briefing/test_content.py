@@ -86,8 +86,15 @@ def test_a_position_that_is_not_ready_says_so():
     of["positions"]["standby_diver"] |= {"ready": "no", "sole_duty": "unknown"}
     of["positions"]["medic"] = {"filled": "no"}
     text = said(composed(records.record(of)), "people")
-    assert "Standby diver, in the water: M. Cedar not ready, has another duty" in text
+    assert "Standby diver: M. Cedar not ready, has another duty" in text
     assert "Medic: not filled" in text
+
+
+def test_a_hold_puts_nobody_in_the_water():
+    """Where no diver enters the sheet says so, and calls nobody 'in the water'."""
+    sheet = composed(records.bare())
+    assert block(sheet, "people").title == "Positions: nobody enters"
+    assert "in the water" not in said(sheet, "people")
 
 
 def test_controls_have_owner_box_and_time():

@@ -108,7 +108,7 @@ def test_at_most_nine_items_a_block(made):
 
 def test_page_one_is_one_page(made):
     """The front never runs onto a second page."""
-    assert pages_of_front(laid_out(printed.sheet(*made), made[1])) == 1
+    assert pages_of_front(printed.document(*made)) == 1
 
 
 WORDS = st.text(st.characters(codec="latin-1", exclude_categories=("Cc",)), max_size=400)

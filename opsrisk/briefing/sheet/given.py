@@ -52,6 +52,11 @@ class Given:
         known = self.chosen in order and self.decision["decision"] in order
         return known and order.index(self.chosen) < order.index(str(self.decision["decision"]))
 
+    @property
+    def divers_enter(self) -> bool:
+        """Whether the decision in force lets a diver into the water, at once or after the vehicle."""
+        return self.chosen not in ("vehicle_only", "hold")
+
     @cached_property
     def clock(self) -> Clock:
         return Clock.of(self.situation.get("assessed_at") or self.record.get("made_at"))
