@@ -181,6 +181,7 @@ ADDRESS = os.environ.get("OPSRISK_ADDRESS", _address).rstrip("/")
 SEAL_PKCS12 = os.environ.get("OPSRISK_SEAL_PKCS12", "")
 SEAL_PASSPHRASE = os.environ.get("OPSRISK_SEAL_PASSPHRASE", "")
 WHITENOISE_USE_FINDERS = True  # serves from the source folders, so the embedded run needs no collectstatic
+WHITENOISE_ALLOW_ALL_ORIGINS = False  # nobody else's page has a use for these files
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 
 # People and sign-in

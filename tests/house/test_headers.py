@@ -24,6 +24,7 @@ def faults(path, answer) -> list[str]:
         found.append(f"{path}: default-src is {policy.get('default-src')}")
     expected = {"X-Content-Type-Options": "nosniff", "X-Frame-Options": "DENY", "Referrer-Policy": "same-origin"}
     found += [f"{path}: {name} is {answer.get(name)}" for name, value in expected.items() if answer.get(name) != value]
+    found += [f"{path}: open to every origin"] * ("Access-Control-Allow-Origin" in answer)
     return found + [f"{path}: no {name}" for name in ("Permissions-Policy", "Cache-Control") if name not in answer]
 
 
