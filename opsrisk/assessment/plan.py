@@ -72,6 +72,9 @@ def _subject(subject: Subject, known: Known, inputs: PlanInputs) -> tuple[str, J
     """Where a subject belongs, numbers, missing or refused, and what is said there."""
     entry = COMPUTATIONS[subject.name]
     filled, own = subject.fill(known), inputs.sections.get(subject.name, {})
+    for given, taken in subject.instead:
+        if given in own:
+            filled.pop(taken, None)
     document = {name: given for name, (given, _) in filled.items() if given is not None} | dict(own)
     head: Json = {"computation": entry.name, "title": entry.title}
     lacking = missing(entry, document)

@@ -11,6 +11,7 @@ from opsrisk.physics.ranges import OutOfRange, within
 from opsrisk.physics.station import Station
 from opsrisk.physics.tides import crossing, turning_points, velocity_mps
 from opsrisk.physics.window import Window, current_now, windows
+from opsrisk.reference.units import from_si
 
 Verdict = Literal["agrees", "shifted", "void"]
 REACH_MIN = 60.0  # a tide more than an hour early or late is another tide: nothing is shifted that far
@@ -52,8 +53,8 @@ def check_windows(
         raise OutOfRange("measured_low_mps", low, f"at most measured_high_mps, which is {high}")
     at = utc("measured_at", measured_at)
     predicted = current_now(station, at)
-    bounds = f"measured {low:.2f} to {high:.2f} m/s"
-    bounds += f", predicted {predicted.low_mps:.2f} to {predicted.high_mps:.2f} m/s"
+    measured, forecast = (_in_knots(*ends) for ends in ((low, high), (predicted.low_mps, predicted.high_mps)))
+    bounds = f"measured {measured}, predicted {forecast}"
     early = at - timedelta(minutes=REACH_MIN)  # a window just past as predicted may be the one to come
     found = windows(
         station, limit_mps=limit_mps, start=early, hours=hours + REACH_MIN / 60, uncertainty_min=uncertainty_min
@@ -69,6 +70,11 @@ def check_windows(
     said = f"The water runs {abs(worst):.0f} min {word} than predicted: {bounds}. The window moves with it."
     moved = (_under_all(window, shifts, at) for window in found)
     return Checked("shifted", worst, tuple(window for window in moved if window.ends > at), said)
+
+
+def _in_knots(low_mps: float, high_mps: float) -> str:
+    """As limits and tables are read on the water."""
+    return f"{from_si(low_mps, 'kn', 2)} to {from_si(high_mps, 'kn', 2)} kn"
 
 
 def _agreed(found: Sequence[Window], at: datetime, over_limit: bool, bounds: str) -> Checked:

@@ -18,12 +18,16 @@ SLOW_TO_RISE_MIN = 3  # beyond the ascent itself: to see the signal, free the di
 
 @dataclass(frozen=True)
 class Subject:
-    """One computation of the plan: whether it applies to a situation, and what it takes from it."""
+    """One computation of the plan: whether it applies to a situation, and what it takes from it.
+
+    `instead` names a field that the plan's own inputs may give in the place of one that is taken from the situation.
+    """
 
     name: str
     applies: Callable[[Known], bool]
     fill: Callable[[Known], Filled]
     picture: str = ""
+    instead: tuple[tuple[str, str], ...] = ()
 
 
 def _always(_: Known) -> bool:
@@ -259,8 +263,8 @@ SUBJECTS: tuple[Subject, ...] = (
     Subject("turn_pressure", _own_gas, _gas),
     Subject("no_stop", _always, _no_stop),
     Subject("holding_limit", _has_vehicle, _holding),
-    Subject("tether_shape", _has_vehicle, _tether, "tether"),
-    Subject("launch_side", _if_asked, _side),
+    Subject("tether_shape", _has_vehicle, _tether, "tether", instead=(("profile", "current"),)),
+    Subject("launch_side", _if_asked, _side, instead=(("profile", "current"),)),
     Subject("sonar_look", _has_sonar, _sonar, "sonar"),
     Subject("search_effort", _to_be_found, _search, "search"),
     Subject("search_area", _person_lost, _drift),
