@@ -117,6 +117,13 @@ def test_a_filled_position_without_a_name_has_unknown_hours():
     assert found["computed.hours_awake"].value == INPUTS["computed.hours_awake"].highest
 
 
+def test_a_position_that_may_be_filled_counts_as_filled():
+    """Nobody says whether the second tender is there; if so, he has been awake for 30 hours."""
+    found = facts(team(eli={"hours_awake": "30"}), **{"positions.standby_tender.filled": "unknown"})
+
+    assert found["computed.hours_awake"].value == 30 * 60
+
+
 def test_an_empty_position_needs_no_hours():
     """No second tender: nobody's sleep to ask about."""
     found = facts(team(), **{"positions.standby_tender.filled": "no", "positions.standby_tender.person": "zoe"})

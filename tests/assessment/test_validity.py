@@ -82,6 +82,21 @@ def test_a_window_that_has_passed_ends_nothing_more():
     assert assess(situation(**LONG, **{"site.window_ends": past}), baseline())["valid_because"].startswith("re-check")
 
 
+def test_somebody_awake_too_long_already_ends_nothing_more():
+    """That is a stop now, not a time when the answer ends."""
+    tired = CREW | {
+        "people": [
+            {"id": "ada", "hours_awake": "17", "dives_24h": "0"},
+            {"id": "bo", "hours_awake": "3", "dives_24h": "0"},
+        ]
+    }
+
+    decision = assess(situation(**LONG, **tired), baseline())
+
+    assert decision["valid_because"].startswith("re-check")
+    assert decision["valid_until"] == (NOW + timedelta(minutes=30)).isoformat()
+
+
 def test_a_closed_survival_window_ends_nothing_more():
     """It has ended already, and the answer is that of a recovery."""
     decision = assess(situation(**LONG, **{"task.kind": "rescue", "under_water": "31 min"}), baseline())

@@ -103,6 +103,15 @@ def test_the_limits_that_hold_are_the_reason():
     assert [each.input for each in limits(when)] == ["hazards.overhead", "dive.voice", "dive.plan_unchanged"]
 
 
+def test_a_part_that_does_not_hold_gives_no_reason():
+    """Half of an 'all' that failed is no reason for the 'any' around it."""
+    both = {"all": [{"input": "dive.line", "as_bad_as": "none"}, {"input": "dive.voice", "as_bad_as": "no"}]}
+    when = condition({"any": [both, {"input": "dive.plan_unchanged", "as_bad_as": "no"}]})
+    facts = {"dive.line": 2, "dive.voice": 0, "dive.plan_unchanged": 1}
+
+    assert [each.input for each in limits_that_hold(when, facts, NUMBERS)] == ["dive.plan_unchanged"]
+
+
 def test_the_reason_of_a_denial_is_what_is_denied():
     """A 'not' that holds names the limits under it."""
     when = condition({"not": {"input": "dive.voice", "as_bad_as": "no"}})

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from opsrisk.assessment.assess import assess
+from opsrisk.assessment.computed import facts_of
 from opsrisk.engine.inputs import DECISIONS
-from opsrisk.engine.margins import decision_map, unstated
+from opsrisk.engine.margins import decision_map
 from opsrisk.engine.readings import values
 from opsrisk.engine.replay import replay
 from opsrisk.protocols.shipped import baseline
@@ -55,24 +56,28 @@ def test_neighbouring_rows_and_columns_differ(seed):
     assert list(drawn.y_edges) == sorted(set(drawn.y_edges))
 
 
-def test_what_nobody_stated_is_drawn_at_its_most_cautious():
-    """Where nobody says whether there is a vehicle, each cell is the more cautious of both maps."""
-    facts = facts_without_a_word_on_the_vehicle()
-    together = decision_map(baseline(), facts, X, Y)
+@pytest.mark.parametrize(
+    ("name", "axes", "given"),
+    [
+        ("vehicle.owned", (X, Y), {"task.target": "contact"}),
+        ("dive.breathing", ("readings.depth", Y), {"readings.depth": "120 ft", "support.chamber_minutes": "3 min"}),
+    ],
+)
+def test_what_nobody_stated_is_drawn_at_its_most_cautious(name, axes, given):
+    """Where nobody says whether there is a vehicle, or what the diver breathes, each cell is the worse of both maps."""
+    facts = facts_of(situation(vehicle="working", **given), baseline())
+    facts |= {name: replace(facts[name], value=1, best=0, worst=1, state="unknown", open=(0, 1))}
+    together = decision_map(baseline(), facts, *axes)
     chance = np.random.default_rng(5)
-    assert unstated(facts)
+    differ = False
     for (below, above), cells in zip(pairwise(together.y_edges), together.cells, strict=True):
         for (before, after), cell in zip(pairwise(together.x_edges), cells, strict=True):
-            at = {name: np.full(20, value) for name, value in values(facts, "value").items()}
-            at |= {X: inside(before, after, chance), Y: inside(below, above, chance)}
-            both = [replay(baseline(), at | {"vehicle.owned": np.full(20, owned)}).decision for owned in (0, 1)]
+            at = {each: np.full(20, value) for each, value in values(facts, "value").items()}
+            at |= {axes[0]: inside(before, after, chance), axes[1]: inside(below, above, chance)}
+            both = [replay(baseline(), at | {name: np.full(20, chosen)}).decision for chosen in (0, 1)]
             assert np.all(np.maximum(*both) == cell)
-
-
-def facts_without_a_word_on_the_vehicle():
-    facts = stated(3)
-    owned = facts["vehicle.owned"]
-    return facts | {"vehicle.owned": replace(owned, value=1, best=0, worst=1, state="unknown", open=(0, 1))}
+            differ = differ or bool(np.any(both[0] != both[1]))
+    assert differ
 
 
 def test_the_document_draws_the_map_around_the_readings():

@@ -134,6 +134,15 @@ def test_colder_or_warmer_water_can_open_or_close_a_rescue():
     }
 
 
+def test_margins_are_those_of_everything_that_nobody_stated():
+    """Nobody says what the diver breathes: 130 ft is the limit, as for scuba, not 190 ft."""
+    deep = {"readings.depth": "120 ft", "support.chamber_minutes": "3 min", "dive.breathing": "unknown"}
+
+    margins = {each["input"]: each for each in assess(situation(**deep), baseline())["margins"]}
+
+    assert margins["readings.depth"]["worse"] == {"value": "130.0", "beyond": True, "decision": "hold"}
+
+
 def test_a_switch_turns_at_its_threshold():
     """Up to 6 C one side, beyond it the other."""
     switch = Switch("readings.water_temperature", 6.0, 0, 1)
