@@ -1,10 +1,13 @@
 """The situations that a safety officer can read, each decided as its file says and for the reason it gives."""
 
+import json
+
 import pytest
 
 from opsrisk.assessment.assess import assess
+from opsrisk.assessment.situation import read_situation
 from opsrisk.protocols.shipped import baseline
-from tests.situations import cases, situation
+from tests.situations import FOLDER, cases, document, situation
 
 CASES = cases()
 KNOWN = {
@@ -39,6 +42,14 @@ def test_there_are_enough_situations_and_each_says_why():
     assert len(CASES) >= 40
     assert len({case["name"] for case in CASES}) == len(CASES)
     assert all(case["why"] and case["source"] and case["name"].count(" ") >= 3 for case in CASES)
+
+
+def test_the_example_document_is_one_of_them():
+    """The document that README.md names is the rescue at the top of rescue.toml, as JSON."""
+    example = json.loads((FOLDER / "example.json").read_text())
+
+    assert example == document("drowning", "working")
+    assert assess(read_situation(json.dumps(example)), baseline())["decision"] == "divers_with_controls"
 
 
 def test_a_misspelt_expectation_is_noticed():
