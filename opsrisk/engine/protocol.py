@@ -1,8 +1,8 @@
 """Reading a protocol document, and saying what is wrong with a bad one.
 
-Every number of a decision comes from here, each with its source. The document is JSON
-(its schema is in `assessment.schemas`); reading it either gives a complete `Protocol` (see `parts`) or refuses it with every
-fault named by its place, what was given and what is accepted.
+Every number of a decision comes from here, each with its source. The document is JSON (its schema is in
+`assessment.schemas`); reading it either gives a complete `Protocol` (see `parts`) or refuses it with every fault
+named by its place, what was given and what is accepted.
 """
 
 import itertools
