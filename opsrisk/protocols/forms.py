@@ -104,20 +104,21 @@ class EntryForm(forms.Form):
         return {"unit": self.given["unit"]} if "unit" in self.given else {}
 
     def noted(self) -> dict[str, str]:
-        return {"note": found} if (found := self.typed("note")) else {}
+        return {"note": found} if "note" in self.fields and (found := self.typed("note")) else {}
 
     def add(self, name: str, field: forms.Field, initial: Any = "") -> None:
         field.initial = initial
         self.fields[name] = field
 
     def _ask_source(self, source: Mapping[str, str], note: str) -> None:
-        self.add("note", text("Note", help_text="Anything a reader should know of this entry."), note)
         self.add("source_kind", choice("Source", choices(KIND_WORDS, KIND_WORDS)), source.get("kind", "agency"))
         self.add("source_document", text("Document", help_text="Only for a published source."), source.get("document"))
         self.add("source_where", text("Where in it"), source.get("where"))
         status = [NONE, *choices(STATUS_WORDS, STATUS_WORDS)]
         self.add("source_status", choice("How it is known", status), source.get("status"))
         self.add("source_note", text("Note on the source"), source.get("note"))
+        if self.place.section != "inputs":  # which have no note of their own
+            self.add("note", text("Note on the entry"), note)
 
     @property
     def source_fields(self) -> list[forms.BoundField]:

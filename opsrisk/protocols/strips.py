@@ -62,9 +62,10 @@ def strip(document: Mapping[str, Any], factor: Mapping[str, Any]) -> Strip:
     def across(at: float) -> float:
         return LEFT + (at - low + spare) / (high - low + 2 * spare) * (RIGHT - LEFT)
 
-    parts = [*_profile([(across(at), points) for at, _, points in bends], most)]
+    shape = [(across(at), points) for at, _, points in bends]
+    parts = [*_ground(shape, most), *(_line(across(at), letter) for at, letter in letters.items())]
+    parts += [*_profile(shape, most)]
     parts += _labels([(across(at), f"{value} {unit}".strip()) for at, value, _ in bends], FLOOR + 18)
-    parts += [_line(across(at), letter) for at, letter in letters.items()]
     marks = tuple(Mark(letters[limit.at], limit.value, limit.words) for limit in found if limit.at in letters)
     return Strip(_drawn(item.label, parts), marks)
 
@@ -97,11 +98,17 @@ def _height(points: int, most: int) -> float:
     return FLOOR - points / (most or 1) * (FLOOR - TOP)
 
 
-def _profile(bends: Sequence[tuple[float, int]], most: int) -> Iterator[str]:
-    """The points as a line with the ground under it filled; beyond the ends the end totals hold."""
+def _ground(bends: Sequence[tuple[float, int]], most: int) -> Iterator[str]:
+    """What lies under the points; beyond the ends the end totals hold."""
     ends = [(LEFT, bends[0][1]), *bends, (RIGHT, bends[-1][1])]
     line = " ".join(f"{x:.1f},{_height(points, most):.1f}" for x, points in ends)
     yield f'<polygon points="{LEFT},{FLOOR} {line} {RIGHT},{FLOOR}" fill="{BAND}"/>'
+
+
+def _profile(bends: Sequence[tuple[float, int]], most: int) -> Iterator[str]:
+    """The points as a line from breakpoint to breakpoint, each with its number."""
+    ends = [(LEFT, bends[0][1]), *bends, (RIGHT, bends[-1][1])]
+    line = " ".join(f"{x:.1f},{_height(points, most):.1f}" for x, points in ends)
     yield f'<polyline points="{line}" fill="none" stroke="{INK}" stroke-width="3"/>'
     yield f'<path d="M{LEFT} {FLOOR}H{RIGHT}" stroke="{EDGE}" stroke-width="2"/>'
     for x, points in bends:
@@ -141,7 +148,8 @@ def _line(x: float, letter: str) -> str:
 def _text(x: float, y: float, text: str, anchor: str, *, bold: bool = False) -> str:
     weight = ' font-weight="700"' if bold else ""
     return (
-        f'<text x="{x:.1f}" y="{y:.1f}" font-size="{SIZE}"{weight} fill="{INK}" text-anchor="{anchor}">'
+        f'<text x="{x:.1f}" y="{y:.1f}" font-size="{SIZE}"{weight} fill="{INK}" text-anchor="{anchor}" '
+        'stroke="#ffffff" stroke-width="4" paint-order="stroke">'
         f"{escape(text)}</text>"
     )
 

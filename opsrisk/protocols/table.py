@@ -58,6 +58,10 @@ class Section:
     rows: tuple[Row, ...]
 
     @property
+    def has_units(self) -> bool:
+        return any(row.unit for row in self.rows)
+
+    @property
     def plain(self) -> bool:
         """Whether the entries are words only, without numbers or sources."""
         return self.name in ("heading", "waivers", "not_assessed")

@@ -1,7 +1,7 @@
 """Past situations as values for the engine: worked out once, kept, and decided on again under any protocol."""
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -45,13 +45,6 @@ def packed(record: str, protocol: Protocol) -> bytes:
     except SituationRefused:
         return b""
     return np.fromiter(_values(situation, protocol), dtype=VALUE).tobytes()
-
-
-def columns(protocol: Protocol, rows: Iterable[bytes | memoryview]) -> dict[str, np.ndarray[Any, Any]]:
-    """One array for each input that `protocol` reads, from packed rows of its basis."""
-    names = inputs_read(protocol)
-    table = np.frombuffer(b"".join(rows), dtype=VALUE).reshape(-1, len(names))
-    return dict(zip(names, table.T.copy(), strict=True))
 
 
 def _values(situation: Situation, protocol: Protocol) -> Iterator[float]:

@@ -3,29 +3,29 @@
 from django.db import models
 
 from opsrisk.agencies.models import Agency, OfAgency
-from opsrisk.operations.models import Assessment
-from opsrisk.protocols.models import ProtocolVersion
 
 
 class PastFacts(models.Model):
-    """One assessment as values for the engine, for all protocols that take readings alike (`basis`).
+    """Some assessments of one agency as values for the engine, for all protocols that take readings alike (`basis`).
 
-    It follows from the signed record and may be worked out again at any time. What a list over all of them needs is
-    repeated here, because the records themselves are long to read past.
+    They follow from the signed records and may be worked out again at any time. Many are packed into one row, because
+    a hundred thousand rows take longer to fetch than to decide on.
     """
 
-    assessment = models.ForeignKey(Assessment, on_delete=models.CASCADE, related_name="past_facts")
     agency = models.ForeignKey(Agency, on_delete=models.CASCADE, related_name="past_facts")
     basis = models.CharField(max_length=64)
-    version = models.ForeignKey(ProtocolVersion, on_delete=models.CASCADE, related_name="past_facts")
-    decision = models.PositiveSmallIntegerField()  # as decided then, by its place in the order of caution
-    values = models.BinaryField()  # float64, one for each input read; empty where the situation is no longer read
+    stamp = models.CharField(max_length=32)  # unlike any other row's, so that a copy in memory knows what it is of
+    number = models.PositiveIntegerField()
+    ids = models.BinaryField()  # of the assessments, 16 bytes each
+    versions = models.BinaryField()  # of the protocol versions that they were decided under, 16 bytes each
+    decisions = models.BinaryField()  # as decided then, by place in the order of caution, a byte each
+    readable = models.BinaryField()  # 1, or 0 where a situation is no longer read, a byte each
+    values = models.BinaryField()  # of the readable ones: float64, one for each input read
 
     objects = OfAgency["PastFacts"].as_manager()
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["basis", "assessment"], name="facts_worked_out_once")]
         indexes = [models.Index(fields=["agency", "basis"], name="facts_of_an_agency")]
 
     def __str__(self) -> str:
-        return f"{self.assessment_id} {self.basis[:10]}"
+        return f"{self.number} assessments on {self.basis[:10]}"

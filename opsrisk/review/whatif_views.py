@@ -134,7 +134,7 @@ def _prepare(version: ProtocolVersion) -> int:
     """Works out facts that are missing, if they are few; else asks a job. Returns how many are still missing."""
     rules = version.rules()
     work_out_facts(agency=version.agency, protocol=rules, most=WHILE_WAITING)
-    left = missing(version.agency, rules).count()
+    left = missing(version.agency, rules)
     if left:
         enqueue(PREPARE, str(version.pk))
     return left
@@ -156,13 +156,13 @@ def _table(counts: list[list[int]]) -> list[dict[str, Any]]:
 
 def _rows(found: Effect, places: list[int]) -> list[dict[str, Any]]:
     """The changed assessments of one page, each with its record's page and what came of the operation."""
-    wanted = [found.past.ids[place] for place in places]
+    wanted = [found.past.id_at(place) for place in places]
     rows = Assessment.objects.select_related("operation", "protocol").defer("record", "server_document", "receipt")
     by_id = rows.in_bulk(wanted)
     made = []
     for place in places:
         before, after = (DECISIONS[int(side[place])] for side in (found.before, found.after))
-        one = {"assessment": by_id[found.past.ids[place]], "score": int(found.score[place])}
+        one = {"assessment": by_id[found.past.id_at(place)], "score": int(found.score[place])}
         words = {"before_word": WORDS[before], "after_word": WORDS[after]}
         made.append(one | {"before": before, "after": after, "more": found.after[place] > found.before[place]} | words)
     return made
