@@ -10,6 +10,7 @@ from typing import Any
 from opsrisk.engine.inputs import INPUTS
 from opsrisk.reference.units import UNITS, dimension, exact_si
 
+MOST_ENTRIES = 500  # of one list: ten times the baseline's rules, and still to be read and proven
 DECIMAL = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,12})?")
 
 
@@ -50,6 +51,9 @@ class Entries:
     def each(self, place: str, value: Any, reader: Callable[..., Any], *fields: Any) -> tuple[Any, ...]:
         if not isinstance(value, list):
             self.fault(place, value, "a list")
+            return ()
+        if len(value) > MOST_ENTRIES:
+            self.fault(place, f"{len(value)} entries", f"at most {MOST_ENTRIES}")
             return ()
         return tuple(
             item for i, entry in enumerate(value) if (item := reader(f"{place}[{i}]", entry, *fields)) is not None

@@ -24,6 +24,8 @@ __all__ = ["Protocol", "ProtocolRefused", "read_protocol"]
 
 METHODS = ("measured", "estimated", "reported", "forecast")
 LINES = ("divers", "nobody_to_save", "rescue")
+LARGEST_BYTES = 1024 * 1024  # the baseline takes a twentieth
+MOST_POINTS = 1000  # each point is a step of its own; the score ends at 100
 DEEPEST = 8  # conditions inside conditions: deeper than anyone reads
 
 
@@ -39,6 +41,8 @@ class ProtocolRefused(ValueError):
 
 def read_protocol(text: str | bytes) -> Protocol:
     """The protocol in the JSON `text`. Raises ProtocolRefused naming every fault."""
+    if len(text) > LARGEST_BYTES:
+        raise ProtocolRefused([("document", f"{len(text)} bytes", f"at most {LARGEST_BYTES} bytes")])
     try:
         document = json.loads(
             text, object_pairs_hook=_unique, parse_float=Decimal, parse_int=Decimal, parse_constant=_no_constant
@@ -218,7 +222,7 @@ class _Reader:
             return None
         before = len(self.read.errors)
         values = [self.place_of(f"{place}.points", item, value, unit) for value, _ in points]
-        totals = [int(self.read.number(f"{place}.points", total, whole=True)) for _, total in points]
+        totals = [self.points(f"{place}.points", total) for _, total in points]
         if len(self.read.errors) > before:
             return None
         sign = -1 if isinstance(item, Quantity) and item.worse == "lower" else 1
@@ -236,6 +240,13 @@ class _Reader:
         return Factor(
             self.read.word(f"{place}.id", entry.get("id")), item.name, unit, shown, steps, self.source(place, entry)
         )
+
+    def points(self, place: str, value: Any) -> int:
+        """Points below nothing can be read: that they are wrong is for the proof to show."""
+        found = int(self.read.number(place, value, whole=True))
+        if abs(found) > MOST_POINTS:
+            self.read.fault(place, value, f"at most {MOST_POINTS} points")
+        return found
 
     def place_of(self, place: str, item: Any, value: Any, unit: Any) -> Fraction:
         """A limit's value on the scale of its input: exact SI for a quantity, place in the order for a category."""
@@ -263,7 +274,7 @@ class _Reader:
             effect=self.read.choice(f"{place}.effect", entry["effect"], EFFECTS) if "effect" in entry else "",
             absolute=self.read.choice(f"{place}.absolute", entry.get("absolute", "no"), ("yes", "no")) == "yes",
             flag=self.read.choice(f"{place}.flag", entry["flag"], known.FLAGS) if "flag" in entry else "",
-            points=int(self.read.number(f"{place}.points", entry["points"], whole=True)) if "points" in entry else 0,
+            points=self.points(f"{place}.points", entry["points"]) if "points" in entry else 0,
             owner=self.read.choice(f"{place}.owner", entry["owner"], known.POSITIONS) if "owner" in entry else "",
             serves=self.read.choice(f"{place}.serves", entry["serves"], ("divers", "vehicle"))
             if "serves" in entry
