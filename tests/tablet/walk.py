@@ -13,8 +13,14 @@ QUESTIONS = (
 
 def pages(hands: Hands, county: Cast) -> Iterator[str]:
     """Stops at each page and gives its name; the caller looks at `hands.page`."""
-    page = hands.page
     yield "start"
+    yield from _questions(hands, county)
+    yield from _decision(hands)
+    yield from _signing(hands)
+
+
+def _questions(hands: Hands, county: Cast) -> Iterator[str]:
+    page = hands.page
     hands.begin()
     hands.fill(answers(county, task__kind="recovery", hazards__entanglement="moderate", task__target="contact"))
     for screen in QUESTIONS:
@@ -40,6 +46,10 @@ def pages(hands: Hands, county: Cast) -> Iterator[str]:
     page.evaluate("location.hash = location.hash.replace(/[^/]+$/, 'check')")
     hands.heading("Check your answers")
     yield "check"
+
+
+def _decision(hands: Hands) -> Iterator[str]:
+    page = hands.page
     hands.next()
     hands.heading("What would you do?")
     page.get_by_text("The rest is shown after").wait_for()
@@ -56,6 +66,10 @@ def pages(hands: Hands, county: Cast) -> Iterator[str]:
     hands.next()
     hands.heading("Brief the team")
     yield "brief"
+
+
+def _signing(hands: Hands) -> Iterator[str]:
+    page = hands.page
     hands.next()
     page.locator("#code-field").fill("tarrow-county-demo")
     hands.next()

@@ -9,7 +9,7 @@ import { showDecision } from "./decision.js";
 import { button, h } from "./dom.js";
 import { showEmergency } from "./emergency.js";
 import * as engine from "./engine.js";
-import { link, notice, saySent, sayKept, show } from "./frame.js";
+import { leave, link, notice, saySent, sayKept, show } from "./frame.js";
 import { showHome } from "./home.js";
 import { showJudgement } from "./judgement.js";
 import * as keeper from "./keeper.js";
@@ -139,7 +139,10 @@ async function work(who) {
     () => (app.engine = "ready"),
     () => (app.engine = "missing"),
   ).then(() => tellSent());
-  window.addEventListener("hashchange", () => void route().catch(fault));
+  window.addEventListener("hashchange", () => {
+    leave();
+    void route().catch(fault);
+  });
   outbox.onChange(() => void tellSent());
   await route();
   outbox.watch();

@@ -4,6 +4,7 @@ import { app, go, personOf } from "./context.js";
 import { h } from "./dom.js";
 import { show } from "./frame.js";
 import * as keeper from "./keeper.js";
+import { isGuest } from "./people.js";
 import { positionName } from "./reasons.js";
 import { isoLocal } from "./say.js";
 
@@ -54,7 +55,7 @@ function saidBack({ person, position }) {
   return h(
     "fieldset",
     { class: "saidback" },
-    h("legend", {}, `${person.name}, ${positionName(position).toLowerCase()}`),
+    h("legend", {}, isGuest(person.id) ? person.name : `${person.name}, ${positionName(position).toLowerCase()}`),
     h("div", { class: "tiles three" }, SAID_BACK.map(([item, label]) => {
       const input = h("input", { type: "checkbox", checked: Boolean(entry?.repeated.includes(item)), on: { change: () => note(person, position, item, input.checked) } });
       return h("label", { class: "tile" }, input, h("span", { class: "mark", "aria-hidden": "true" }), h("span", { class: "label" }, label));

@@ -19,10 +19,18 @@ function heading(page) {
   return h("div", { class: "heading" }, page.over && h("p", { class: "over" }, page.over), h("h1", { tabindex: "-1" }, page.title));
 }
 
+/** Takes the present page out of reach: it has been left, and the next one may have to wait for the database. */
+export function leave() {
+  place("page").inert = true;
+  place("steps").inert = true;
+}
+
 /** Replaces the page and puts the focus on its heading. @param {Page} page */
 export function show(page) {
   if (page.at !== undefined && page.at !== location.hash) return;
   const main = place("page");
+  main.inert = false;
+  place("steps").inert = false;
   main.replaceChildren(heading(page), h("div", { id: "errors" }), ...page.body.flat(Infinity).filter(Boolean));
   main.className = page.wide ? "page wide" : "page";
   place("steps").replaceChildren(

@@ -23,20 +23,31 @@ async function signOut() {
   }
 }
 
+/** Whether `code` opens the work again: checked before anything is closed. @param {string} code */
+async function opens(code) {
+  if (await vault.protectedByCode()) return vault.fits(code);
+  const me = personOf(app.person.id);
+  if (!me?.signing?.public_key) throw new Error("You have no signing code yet. It is set at the desk.");
+  if (!(await codeFits(code, me))) return false;
+  await keeper.flush();
+  await vault.protect(code);
+  return true;
+}
+
 export async function showLock() {
   const at = location.hash;
   const set = await vault.protectedByCode();
   const waiting = (await outbox.unsent()).mine;
   const drafts = (await keeper.drafts()).filter((draft) => draft.status !== "finished").length;
-  const me = personOf(app.person.id);
   const code = codeField("Your signing code");
 
-  async function protect() {
-    if (!me?.signing?.public_key) return showErrors([{ id: "code", words: "You have no signing code yet. It is set at the desk." }]);
-    if (!(await codeFits(code.field.value, me))) return showErrors([{ id: "code", words: "That is not your signing code. Type it again; small and large letters differ." }]);
-    await keeper.flush();
-    await vault.protect(code.field.value);
-    return showLock();
+  async function withCode(/** @type {() => Promise<void>} */ then) {
+    try {
+      if (!(await opens(code.field.value))) throw new Error("That is not your signing code. Type it again; small and large letters differ.");
+    } catch (error) {
+      return showErrors([{ id: "code", words: /** @type {Error} */ (error).message }]);
+    }
+    return then();
   }
   async function lockNow() {
     await keeper.flush();
@@ -52,7 +63,10 @@ export async function showLock() {
     body: [
       h("p", {}, `On this tablet: ${drafts} in hand, ${waiting} finished and not sent. Locking keeps both, sealed. Only your signing code opens them again.`),
       waiting > 0 && button("Send first", () => outbox.send().then(showLock), { class: "control big" }),
-      set ? button("Lock and sign out", lockNow, { class: "control big", id: "lock" }) : [code.element, button("Set the lock", protect, { class: "control big", id: "protect" })],
+      code.element,
+      h("div", { class: "pair" },
+        !set && button("Set the lock", () => withCode(showLock), { class: "control big", id: "protect" }),
+        button("Lock and sign out", () => withCode(lockNow), { class: "control big", id: "lock" })),
     ],
     back: "#/",
   });

@@ -43,7 +43,7 @@ function body(block, map) {
     case "prose":
       return block.rows.map((/** @type {any} */ row) => h("p", {}, row.value));
     case "map":
-      return decisionMap(map) ?? h("p", {}, "No map for these readings.");
+      return [decisionMap(map) ?? h("p", {}, "No map for these readings."), block.rows.length > 0 && h("ul", {}, block.rows.map(item))];
     case "steps":
       return block.rows.map((/** @type {any} */ row) => h("p", {}, `${row.label}. ${row.value}`));
     default:

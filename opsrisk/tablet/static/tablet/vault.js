@@ -102,17 +102,25 @@ export async function lock() {
   open = null;
 }
 
+/** @param {any} row of the vault @param {string} code @returns {Promise<CryptoKey | null>} */
+async function unwrapped(row, code) {
+  const wrapping = await keyFromCode(code, row.wrapped.salt);
+  const how = { name: "AES-GCM", iv: row.wrapped.iv };
+  try {
+    return await crypto.subtle.unwrapKey("raw", row.wrapped.bytes, wrapping, how, "AES-GCM", false, ["encrypt", "decrypt"]);
+  } catch {
+    return null;
+  }
+}
+
+/** Whether `code` would open this vault again. @param {string} code */
+export const fits = async (code) => Boolean(await unwrapped(await store.get("vault", mine().owner), code));
+
 /** @param {string} person @param {string} code */
 export async function unlock(person, code) {
   const row = await store.get("vault", person);
-  const wrapping = await keyFromCode(code, row.wrapped.salt);
-  const how = { name: "AES-GCM", iv: row.wrapped.iv };
-  let key;
-  try {
-    key = await crypto.subtle.unwrapKey("raw", row.wrapped.bytes, wrapping, how, "AES-GCM", false, ["encrypt", "decrypt"]);
-  } catch {
-    throw new WrongCode("That is not the signing code of this person. Type it again; small and large letters differ.");
-  }
+  const key = await unwrapped(row, code);
+  if (!key) throw new WrongCode("That is not the signing code of this person. Type it again; small and large letters differ.");
   await store.write({ put: { vault: [{ ...row, session: key }] } });
   open = { owner: person, key };
 }
