@@ -1,7 +1,7 @@
 """The protocol against published investigations: every hit and every miss, with one line why."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from opsrisk.assessment.assess import assess
@@ -46,6 +46,8 @@ WITHOUT_FLAG = (
     "depth_overrun_possible",
 )
 
+GREY = ("RTN-04", "RTN-09")  # went well, but a fair reader could call either way: no measure of over-caution
+
 
 @dataclass(frozen=True)
 class CaseResult:
@@ -82,6 +84,15 @@ def run_cases(protocol: Protocol) -> Iterator[CaseResult]:
             flags_without_id=tuple(label for label in case["must_flag"] if label in WITHOUT_FLAG),
             why=_why(decision),
         )
+
+
+def groups(results: Iterable[CaseResult]) -> Iterator[tuple[str, tuple[CaseResult, ...]]]:
+    """The cases that are counted together, each group with its name."""
+    results = tuple(results)
+    yield "accidents", tuple(r for r in results if r.kind == "accident")
+    routine = tuple(r for r in results if r.kind == "routine" and r.id not in GREY)
+    yield f"routine dives, the grey {' and '.join(GREY)} left out", routine
+    yield "correct refusals", tuple(r for r in results if r.kind == "correct_refusal")
 
 
 def _why(decision: dict) -> str:

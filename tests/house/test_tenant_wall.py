@@ -111,6 +111,7 @@ PAGES = {
     "review_csv": Page(may={CHIEF, SAFETY}),
     "review_rules": Page(may={CHIEF, SAFETY}),
     "review_definitions": Page(may={CHIEF, SAFETY}),
+    "calibration": Page(may={CHIEF, SAFETY}),
     "what_if": Page(of="protocol", may={CHIEF, SAFETY}),
     "what_if_effect": Page(of="protocol", may={CHIEF, SAFETY}),
     # the tablet's shell holds nothing of any agency; its data ask for sign-in

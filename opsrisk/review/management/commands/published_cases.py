@@ -1,6 +1,7 @@
 """`manage.py published_cases`: the protocol against published investigations. It reports; it does not judge."""
 
 from argparse import ArgumentParser
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -8,9 +9,7 @@ from django.core.management.base import BaseCommand
 
 from opsrisk.engine.protocol import read_protocol
 from opsrisk.protocols.shipped import BASELINE
-from opsrisk.review.investigations import CaseResult, run_cases
-
-GREY = ("RTN-04", "RTN-09")  # went well, but a fair reader could call either way: no measure of over-caution
+from opsrisk.review.investigations import CaseResult, groups, run_cases
 
 
 class Command(BaseCommand):
@@ -29,14 +28,7 @@ class Command(BaseCommand):
         )
         for result in results:
             self._line(result)
-        accidents = [r for r in results if r.kind == "accident"]
-        routine = [r for r in results if r.kind == "routine" and r.id not in GREY]
-        refusals = [r for r in results if r.kind == "correct_refusal"]
-        for name, group in (
-            ("accidents", accidents),
-            (f"routine dives, the grey {' and '.join(GREY)} left out", routine),
-            ("correct refusals", refusals),
-        ):
+        for name, group in groups(results):
             hits = sum(r.hit for r in group)
             found, missed = (sum(len(flags) for flags in column) for column in _columns(group))
             self.stdout.write(f"{name}: {hits} of {len(group)} as expected; flags found {found} of {found + missed}")
@@ -49,5 +41,5 @@ class Command(BaseCommand):
         self.stdout.write(f"{'':7} {r.why}")
 
 
-def _columns(group: list[CaseResult]) -> tuple[list[tuple[str, ...]], list[tuple[str, ...]]]:
+def _columns(group: Iterable[CaseResult]) -> tuple[list[tuple[str, ...]], list[tuple[str, ...]]]:
     return [r.flags_found for r in group], [r.flags_missed for r in group]
