@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.tablet.answers import answers
 from tests.tablet.hands import CORE, RECOVERY
 
 pytestmark = pytest.mark.browser
@@ -163,8 +164,6 @@ def test_units_are_switched_beside_the_field(hands):
 
 def test_change_leads_back_to_the_check_page(hands, county):
     """From the check page one answer is changed, and the way leads straight back."""
-    from tests.tablet.answers import answers
-
     page = hands.page
     hands.begin()
     hands.fill(answers(county))
@@ -183,3 +182,26 @@ def test_what_was_skipped_is_said(hands):
     page.evaluate("location.hash = location.hash.replace('callout', 'check')")
     hands.heading("Check your answers")
     assert page.get_by_text("Not provided: counts as not known").count() > 30
+
+
+def test_a_key_on_an_earlier_answer_begins_a_new_number(hands, county):
+    """A nine tapped over 0.2 is nine, which is read back, and not 0.29; Delete still edits what is there."""
+    page = hands.page
+    hands.begin()
+    hands.fill(answers(county))
+    hands.tap(page.get_by_role("link", name="Change Current at the work depth"))
+    hands.heading("Current at the work depth")
+    field = page.locator(".number input")
+    hands.keys("9")
+    assert field.input_value() == "9"
+    hands.next()
+    page.get_by_text("You gave nine knots.").wait_for()
+    hands.tap(page.get_by_role("button", name="Change it"))
+    hands.tap(page.get_by_role("button", name="Clear"))
+    hands.keys("0.3")
+    hands.next()
+    hands.heading("Check your answers")
+    hands.tap(page.get_by_role("link", name="Change Current at the work depth"))
+    hands.heading("Current at the work depth")
+    hands.tap(page.get_by_role("button", name="Delete"))
+    assert field.input_value() == "0."

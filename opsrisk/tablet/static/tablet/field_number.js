@@ -1,7 +1,7 @@
 /** A number with its unit: typed or tapped, read back in words when it is unusual. */
 
 import { button, h } from "./dom.js";
-import { keypad } from "./keypad.js";
+import { earlier, keypad } from "./keypad.js";
 import { parseNumber } from "./numbers.js";
 import { inWords } from "./say.js";
 import { chosen, group, idOf, tile } from "./tiles.js";
@@ -52,8 +52,9 @@ export function numberField(question, draft, { touch, next, habit, extra }) {
     "aria-label": question.label,
     "aria-describedby": `${id}-unit`,
     value: state.text,
-    on: { input: () => change({ text: field.value, unknown: false, confirmed: "", window: null }) },
+    on: { focus: () => field.select(), input: () => change({ text: field.value, unknown: false, confirmed: "", window: null }) },
   });
+  earlier(field);
   const notKnown = tile({ name: `${id}-unknown`, value: "unknown", label: "Not known", checked: state.unknown });
   const unknownBox = notKnown.querySelector("input");
   unknownBox.type = "checkbox"; // tapping it again takes it back
@@ -119,6 +120,7 @@ export function numberField(question, draft, { touch, next, habit, extra }) {
   /** Fills the field from a computed value. */
   const propose = (/** @type {Record<string, any>} */ given) => {
     field.value = given.text;
+    earlier(field);
     change({ ...given, unknown: false, confirmed: given.text });
     for (const input of units.querySelectorAll("input")) input.checked = input.value === state.unit;
     suffix.textContent = unitOf(state.unit).name;

@@ -2,17 +2,28 @@
 
 import { button, h } from "./dom.js";
 
+/**
+ * Marks what stands in the field as an earlier answer: the next key begins a new number. Added to it, a 9
+ * typed over 0.2 would read 0.29.
+ * @param {HTMLInputElement} field
+ */
+export function earlier(field) {
+  if (field.value) field.dataset.earlier = "yes";
+}
+
 /** @param {HTMLInputElement} field @param {string} text */
 function set(field, text) {
+  delete field.dataset.earlier;
   field.value = text;
   field.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
 /** @param {HTMLInputElement} field @param {string} key */
 function press(field, key) {
+  const before = field.dataset.earlier ? "" : field.value;
   // A point on an empty field is meant as nought point something, and the person sees it written so.
-  if (key === ".") return set(field, field.value === "" ? "0." : `${field.value}.`);
-  set(field, field.value + key);
+  if (key === ".") return set(field, before === "" ? "0." : `${before}.`);
+  set(field, before + key);
 }
 
 /** @param {HTMLInputElement} field */
