@@ -14,7 +14,8 @@ from math import ceil, floor
 from opsrisk.assessment.positions import crew_facts, position_facts
 from opsrisk.assessment.rescue import rescue_fact
 from opsrisk.assessment.situation import Measured, Situation
-from opsrisk.assessment.vehicle import vehicle_facts
+from opsrisk.assessment.stops import no_stop_fact
+from opsrisk.assessment.vehicle import DENSITY_KGPM3, vehicle_facts
 from opsrisk.engine.algebra import NUMBERS
 from opsrisk.engine.conditions import holds, limits
 from opsrisk.engine.decide import inputs_read
@@ -29,8 +30,14 @@ from opsrisk.engine.readings import (
     unknown_quantity,
     values,
 )
+from opsrisk.physics.cylinder import GREATEST_BAR, Cylinder
 from opsrisk.physics.exposure import wind_chill_c
+from opsrisk.physics.gas import DEEPEST_M, Water, minutes_at_depth
 from opsrisk.reference.units import from_si
+
+# The same gauge means least in a hot cylinder: 2.6 percent less gas than at 10 C. Nobody knows how warm it was, and
+# taking the water's temperature would let colder water, which is worse, lengthen the dive.
+GAUGE_READ_AT_C = 40.0
 
 Facts = Mapping[str, Fact]
 
@@ -55,6 +62,7 @@ def facts_of(situation: Situation, protocol: Protocol) -> dict[str, Fact]:
     found |= rescue_fact(situation, protocol, found["readings.water_temperature"])
     found |= _weather(found)
     found |= _gas(situation, protocol, found["readings.depth"])
+    found |= no_stop_fact(situation, protocol, found["readings.depth"])
     if found["dive.cold_gear"].state == "unknown" and not _matters(protocol, found, "dive.cold_gear"):
         # Not asked, as nothing hangs on it here; but not answered either: margins still take it at its worst.
         found["dive.cold_gear"] = replace(found["dive.cold_gear"], state="not_applicable", shown="not asked")
@@ -133,16 +141,26 @@ def _gas(situation: Situation, protocol: Protocol, depth: Fact) -> dict[str, Fac
     if any(part is None for part in parts) or depth.state != "given":
         return {name: unknown_quantity(item, protocol.inputs.get(name), "unknown", "not known")}
     volume, pressure, reserve = (part.value for part in parts if part)
+    cylinder = Cylinder(volume, min(pressure, GREATEST_BAR), GAUGE_READ_AT_C)
+    water = Water(DENSITY_KGPM3[situation.at("site.water")])
     at_value, at_best, at_worst = (
-        _gas_minutes(protocol, volume, pressure - reserve, end) for end in (depth.value, depth.best, depth.worst)
+        _gas_minutes(protocol, cylinder, reserve, water, end) for end in (depth.value, depth.best, depth.worst)
     )
     return {name: rounded(name, "0.1", (at_value, at_best, at_worst), of=(depth.name,))}
 
 
-def _gas_minutes(protocol: Protocol, volume_l: float, usable_bar: float, depth_m: float) -> float:
-    """Ideal-gas minutes at depth: 1 bar and 0.1 bar a metre, at the protocol's rate, ascent kept back."""
-    rate = protocol.settings["gas_rate"] * (1.0 + depth_m / 10.0)
-    return max(0.0, volume_l * max(0.0, usable_bar) / rate - protocol.settings["gas_ascent_minutes"])
+def _gas_minutes(protocol: Protocol, cylinder: Cylinder, reserve_bar: float, water: Water, depth_m: float) -> float:
+    """Minutes of real gas at depth, at the protocol's rate, reserve and ascent kept back.
+
+    Deeper than the computation was checked for, nothing is counted; nor is what a gauge shows over its range.
+    """
+    if depth_m > DEEPEST_M:
+        return 0.0
+    found = minutes_at_depth(
+        cylinder=cylinder, reserve_bar=min(reserve_bar, GREATEST_BAR), rate_lpm=protocol.settings["gas_rate"],
+        depth_m=float(depth_m), water=water,
+    )  # fmt: skip
+    return max(0.0, found - protocol.settings["gas_ascent_minutes"])
 
 
 def unknowns(facts: Facts) -> tuple[Fact, ...]:

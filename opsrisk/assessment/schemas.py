@@ -171,6 +171,8 @@ def protocol_schema() -> Schema:
     }  # fmt: skip
     properties |= _rules()
     required = tuple(name for name in properties if name != "note")
+    adopted = {"person": TEXT, "on": TEXT, "digest": DIGEST, "altitude": _measure(DECIMAL), "source": SOURCE}
+    properties["no_stop_adoption"] = closed_object(adopted | {"note": TEXT}, tuple(adopted))
     head = {"$schema": DRAFT, "$id": "opsrisk.protocol/1", "title": "A protocol", "$defs": {"condition": _condition()}}
     return head | closed_object(properties, required)
 

@@ -90,6 +90,20 @@ class Rule:
     serves: str = ""
 
 
+@dataclass(frozen=True)
+class TablesAdopted:
+    """Who of the agency compared the no-stop tables with its printed manual, when, and the digest of what was compared.
+
+    `altitude_m` is the highest of the agency's waters: it counts wherever a situation gives none.
+    """
+
+    person: str
+    on: str
+    digest: str
+    altitude_m: float
+    source: Source
+
+
 @dataclass(frozen=True, eq=False)  # one document read is one object, so that what follows from it can be kept
 class Protocol:
     id: str
@@ -113,6 +127,7 @@ class Protocol:
     waivers: Mapping[str, str]
     not_assessed: tuple[str, ...]
     document: Mapping[str, Any]
+    no_stop_adoption: TablesAdopted | None = None
 
     @cached_property
     def rules_by_effect(self) -> dict[str, tuple[Rule, ...]]:

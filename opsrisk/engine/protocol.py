@@ -7,6 +7,7 @@ named by its place, what was given and what is accepted.
 
 import itertools
 import json
+import re
 from collections.abc import Callable
 from decimal import Decimal
 from fractions import Fraction
@@ -16,7 +17,7 @@ from opsrisk.engine import inputs as known
 from opsrisk.engine.conditions import COMPARISONS, AllOf, AnyOf, Condition, Limit, Not
 from opsrisk.engine.entries import Entries
 from opsrisk.engine.inputs import INPUTS, Category, Configuration, Quantity
-from opsrisk.engine.parts import EFFECTS, SETTINGS, Factor, InputRule, Protocol, Rule, Source, Spread
+from opsrisk.engine.parts import EFFECTS, SETTINGS, Factor, InputRule, Protocol, Rule, Source, Spread, TablesAdopted
 from opsrisk.engine.points import staircase
 from opsrisk.reference.units import from_si
 
@@ -74,7 +75,7 @@ class _Reader:
         self.read = Entries()
 
     def protocol(self) -> Protocol:
-        top = self.read.table("document", self.document, required=_TOP, optional=("note",))
+        top = self.read.table("document", self.document, required=_TOP, optional=("note", "no_stop_adoption"))
         if not self.read.errors and top["format"] != "opsrisk.protocol/1":
             self.read.fault("format", top["format"], '"opsrisk.protocol/1"')
         if self.read.errors:
@@ -107,6 +108,7 @@ class _Reader:
             waivers=self.named("waivers", top["waivers"], self.waiver),
             not_assessed=self.read.each("not_assessed", top["not_assessed"], self.read.word),
             document=self.document,
+            no_stop_adoption=self.tables_adopted(top["no_stop_adoption"]) if "no_stop_adoption" in top else None,
         )
         if not self.read.errors:
             self.cross_check(found)
@@ -148,6 +150,21 @@ class _Reader:
             if not isinstance(text, str):
                 self.read.fault(f"{place}.{name}", text, "words")
         return Source(kind, **texts)
+
+    def tables_adopted(self, entry: Any) -> TablesAdopted:
+        """Who answers for the no-stop tables; whether the digest is that of the tables shows when they are used."""
+        place = "no_stop_adoption"
+        entry = self.read.table(place, entry, ("person", "on", "digest", "altitude", "source"), ("note",))
+        digest = entry.get("digest")
+        if "digest" in entry and not (isinstance(digest, str) and re.fullmatch("[0-9a-f]{64}", digest)):
+            self.read.fault(f"{place}.digest", digest, "the digest that the page of the tables shows, 64 letters")
+        return TablesAdopted(
+            person=self.read.word(f"{place}.person", entry.get("person")),
+            on=self.read.day(f"{place}.on", entry.get("on")),
+            digest=str(digest),
+            altitude_m=self.measure(f"{place}.altitude", entry.get("altitude"), "m"),
+            source=self.source(place, entry),
+        )
 
     def named(self, place: str, given: Any, reader: Callable[[str, Any], Any]) -> dict[str, Any]:
         return {name: reader(name, entry) for name, entry in self.read.entries(place, given).items()}
@@ -338,6 +355,8 @@ class _Reader:
         for name, entry in found.inputs.items():
             if entry.waiver and entry.waiver not in found.waivers:
                 self.read.fault(f"inputs.{name}.waiver", entry.waiver, "a waiver named under 'waivers'")
+        if "computed.no_stop_minutes" in found.inputs_named and found.no_stop_adoption is None:
+            self.read.fault("no_stop_adoption", None, "the tables' adoption: a rule reads computed.no_stop_minutes")
         if not found.line_divers <= found.line_nobody_to_save <= found.line_rescue:
             self.read.fault("lines", "the lines cross", "divers <= nobody_to_save <= rescue")
 

@@ -10,6 +10,8 @@ from opsrisk.physics.cylinder import Cylinder, free_gas_l, gauge_for_bar, usable
 from opsrisk.physics.ranges import within
 from opsrisk.physics.water import FRESH_KGPM3, SEA_LEVEL_PA, pressure_at_depth_pa
 
+DEEPEST_M = 100.0
+
 
 @dataclass(frozen=True)
 class Water:
@@ -51,7 +53,7 @@ def demand_lpm(*, rate_lpm: float, depth_m: float, water: Water) -> float:
     39.36
     """
     within("rate_lpm", rate_lpm, 1.0, 300.0, "L/min")
-    within("depth_m", depth_m, 0.0, 100.0, "m")
+    within("depth_m", depth_m, 0.0, DEEPEST_M, "m")
     ambient = pressure_at_depth_pa(depth_m=depth_m, density_kgpm3=water.density_kgpm3, surface_pa=water.surface_pa)
     return rate_lpm * ambient / SEA_LEVEL_PA
 

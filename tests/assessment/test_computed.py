@@ -66,11 +66,48 @@ def test_heat_is_the_same_reading_the_other_way_round():
 
 
 def test_gas_minutes_by_hand():
-    """12 L x (200 - 50) bar / (39.6 L/min x (1 + 10 m / 10)) - 3 min = 19.727, rounded down to 19.7."""
-    found = fact("computed.gas_minutes", **GAS, **{"readings.depth": "10 m"})
+    """Real air at 40 C: Z 1.0428 at 200 bar, 0.9956 at 50, so 2,283 L less 607 L over 77.9 L/min, less 3 min: 18.5."""
+    held, kept = (12 * (bar + 1.01325) / 1.01325 * 0.99985 / z for bar, z in ((200, 1.04281), (50, 0.99556)))
+    by_hand = (held - kept) / (39.6 * (1 + 1000 * 9.80665 * 10 / 101325)) - 3
 
-    assert found.value == 19.7
+    found = fact("computed.gas_minutes", **GAS, **{"readings.depth": "10 m", "site.water": "fresh"})
+
+    assert found.value == pytest.approx(by_hand, abs=0.1)
+    assert found.value == 18.5
     assert found.worst < found.value < found.best
+
+
+def test_real_gas_is_less_than_the_ideal_and_never_more():
+    """At every pressure: an ideal gas would give more minutes, by 5 percent at 200 bar and more above."""
+    for pressure, less in ((100, 0.0), (200, 0.03), (290, 0.08)):
+        found = fact("computed.gas_minutes", **(GAS | {"dive.gas.pressure": f"{pressure} bar"}))
+        ideal = 12 * (pressure - 50) / (39.6 * (1 + found_depth() / 10))
+        assert found.value + 3 < ideal * (1 - less)
+
+
+def found_depth():
+    return fact("readings.depth").value
+
+
+@pytest.mark.parametrize(("shown", "counted"), [("320 bar", "298 bar"), ("500 bar", "298 bar")])
+def test_gas_over_the_checked_range_is_not_counted(shown, counted):
+    """A gauge over 298 bar counts as 298: the table of air ends there."""
+    minutes = [fact("computed.gas_minutes", **(GAS | {"dive.gas.pressure": said})).value for said in (shown, counted)]
+    assert minutes[0] == minutes[1]
+
+
+def test_deeper_than_checked_there_is_no_gas():
+    """Below 100 m nothing is counted, which stops the dive."""
+    assert fact("computed.gas_minutes", **GAS, **{"readings.depth": "120 m"}).value == 0
+
+
+def test_not_knowing_the_water_counts_as_the_heavier():
+    """Salt water presses more: never fewer minutes than the worst that it can be."""
+    salt, unknown, fresh = (
+        fact("computed.gas_minutes", **GAS, **{"site.water": water, "readings.depth": "40 m"}).value
+        for water in ("salt", "unknown", "fresh")
+    )
+    assert salt == unknown < fresh
 
 
 def test_no_gas_left_over_the_reserve_is_none_at_all():

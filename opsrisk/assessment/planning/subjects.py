@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from opsrisk.assessment.planning.known import CURRENT, Json, Known, ascent_minutes
+from opsrisk.reference.units import from_si
 
 SITUATION, PROTOCOL, DEPTH_RULE = "situation", "protocol", "situation, by depth"
 Filled = dict[str, tuple[Json | str | None, str]]
@@ -187,10 +188,17 @@ def _fed_from_the_surface(known: Known) -> bool:
 
 
 def _no_stop(known: Known) -> Filled:
-    return {
-        "depth": (known.reading("readings.depth"), SITUATION),
-        "altitude": (known.quantity("site.altitude"), SITUATION),
-    }
+    adopted = known.protocol.no_stop_adoption
+    filled: Filled = {"depth": (known.reading("readings.depth"), SITUATION)}
+    altitude = known.quantity("site.altitude")
+    if altitude is None and adopted is not None:
+        highest = {"value": from_si(adopted.altitude_m, "m", 2), "unit": "m"}
+        filled["altitude"] = (highest, PROTOCOL)
+    else:
+        filled["altitude"] = (altitude, SITUATION)
+    if adopted is not None:
+        filled["adoption"] = ({"person": adopted.person, "on": adopted.on, "digest": adopted.digest}, PROTOCOL)
+    return filled
 
 
 def _rescue(known: Known) -> Filled:
