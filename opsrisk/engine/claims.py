@@ -18,6 +18,7 @@ class Obligation:
     With `never` no situation may satisfy `claim`; without it some situation must. The second situation
     differs from the first in the inputs `varied` at most. `failed` says what a failure means, in words.
     `about` names the inputs that a situation for it is likely to need; all others may be harmless in it.
+    `instead` is shown when a wanted situation does not exist: one in which it would be expected.
     `alone` says that the claim looks at nothing but what it names: the rest of the protocol may change.
     """
 
@@ -28,6 +29,7 @@ class Obligation:
     failed: str
     varied: tuple[str, ...] = ()
     about: tuple[str, ...] = ()
+    instead: partial[Any] | None = None
     any_score: bool = False
     alone: bool = False
 

@@ -27,8 +27,8 @@ class Situation:
 class Failure:
     """Why a property does not hold: for `subject` (an input, a rule, a line), in words.
 
-    With situations where some break it. Where what is missing is a situation (a rule that never fires),
-    there is none to show. `second` is absent where one situation is enough.
+    With situations where some break it. Where what is missing is a situation (a rule that never changes a
+    decision), one in which it would be expected, if there is any. `second` is absent where one situation is enough.
     """
 
     subject: str
@@ -86,6 +86,8 @@ def side_by_side(protocol: Protocol, failure: Failure) -> list[str]:
     rows.append(("Rule", *_both(first, second, lambda s: _words(RULES[s.rule]))))
     if second is not None and (fired := _fired_on_one_side(first, second)) != ("", ""):
         rows.append(("Fired here only", *fired))
+    if second is None and first.fired:
+        rows.append(("Fired", ", ".join(first.fired), ""))
     score = f"{failure.any_score} (whatever the points say)" if failure.any_score is not None else None
     rows.append(("Score", *_both(first, second, lambda s: score or str(s.score))))
     return [*_table(rows), *_shared(protocol, first, failure.differing if second else ())]

@@ -268,17 +268,20 @@ class Prover:
             return PROVEN, None
         with self._assuming(claim):
             answer = self._somewhere(claim.about) if claim.about else self._answer()
-            if answer == z3.unknown:
-                words = f"{claim.failed}? The solver did not finish within its limit: not proven"
-                return UNFINISHED, Failure(claim.subject, words)
-            if (answer == z3.sat) != claim.never:
-                return PROVEN, None
-            if not (claim.never and show):
-                return REFUTED, Failure(claim.subject, claim.failed)
-            try:
-                return REFUTED, simplest(self.protocol, claim, self._case(claim.varied), self.decided_by)
-            except DoesNotReplay as fault:
-                return FAULT, Failure(claim.subject, str(fault))
+            case = self._case(claim.varied) if answer == z3.sat and claim.never and show else None
+        if answer == z3.unknown:
+            words = f"{claim.failed}? The solver did not finish within its limit: not proven"
+            return UNFINISHED, Failure(claim.subject, words)
+        if (answer == z3.sat) != claim.never:
+            return PROVEN, None
+        if claim.instead and show:
+            claim = replace(claim, claim=claim.instead)
+            case = self.witness(claim)
+        try:
+            plain = Failure(claim.subject, claim.failed)
+            return REFUTED, simplest(self.protocol, claim, case, self.decided_by) if case else plain
+        except DoesNotReplay as fault:
+            return FAULT, Failure(claim.subject, str(fault))
 
     def witness(self, claim: Obligation) -> Case | None:
         """A situation (or two) in which `claim` holds."""

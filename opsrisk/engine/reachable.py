@@ -56,7 +56,8 @@ def everything_matters(protocol: Protocol) -> Iterator[Obligation]:
         words = f"'{rule.id}' changes no decision: whatever it closes is closed without it"
         others = tuple(other.id for other in protocol.rules if other.absolute and other is not rule)
         claim = partial(_changes_the_decision, rule.id, others if rule.absolute else None)
-        yield Obligation("i", rule.id, False, claim, words, about=_named(rule))
+        fires = partial(_fires, rule.when)
+        yield Obligation("i", rule.id, False, claim, words, about=_named(rule), instead=fires)
     for extra in protocol.combinations:
         words = f"'{extra.id}' changes no score"
         yield Obligation("i", extra.id, False, partial(_changes_the_score, extra.id), words, about=_named(extra))
@@ -84,12 +85,16 @@ def _limit_switches(rule: Rule, limit: Limit) -> Obligation:
     given = f"{limit.given.replace('_', ' ')} {limit.unit}".strip()
     words = f"'{rule.id}' never depends on its limit '{INPUTS[limit.input].label}: {given}'"
     claim = partial(_switches, rule.when, limit, others)
-    return Obligation("i", rule.id, False, claim, words, (limit.input,), alone=True)
+    crossing = partial(_crosses_alone, limit, others)
+    return Obligation("i", rule.id, False, claim, words, (limit.input,), instead=crossing, alone=True)
 
 
 def _switches(condition: Condition, limit: Limit, others: tuple[Limit, ...], look: Look) -> Any:
-    others_stay = [look.ops.no(crosses(look, other)) for other in others]
-    return look.ops.all_of([crosses(look, limit), *others_stay, crosses(look, condition)])
+    return look.ops.all_of([_crosses_alone(limit, others, look), crosses(look, condition)])
+
+
+def _crosses_alone(limit: Limit, others: tuple[Limit, ...], look: Look) -> Any:
+    return look.ops.all_of([crosses(look, limit), *(look.ops.no(crosses(look, other)) for other in others)])
 
 
 def _changes_the_decision(rule: str, absolutes: tuple[str, ...] | None, look: Look) -> Any:

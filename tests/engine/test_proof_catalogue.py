@@ -80,3 +80,21 @@ def test_the_fault_of_the_first_sketch_is_shown_side_by_side():
     assert [cell.strip() for cell in lines[2].split("|")] == ["Wave height", "3 ft", "4 ft"]
     assert [cell.strip() for cell in lines[3].split("|")] == ["Decision", "hold", "divers with controls"]
     assert lines[-1].startswith("both: Entanglement: severe; Somebody to save: rescue")
+
+
+@pytest.mark.parametrize(
+    ("file", "fired", "differing"),
+    [
+        ("stop_inside_a_stop", {"untended", "current_untended_again"}, ()),
+        ("second_limit_hidden_by_the_first", {"current_tended"}, ("readings.current",)),
+    ],
+)
+def test_what_decides_nothing_is_shown_where_it_would_be_expected_to(file, fired, differing):
+    """Of an idle rule, a situation in which it fires, with what fires beside it; of an idle limit, both of its sides."""
+    protocol = read_protocol(text(next(entry for entry in ENTRIES if entry["file"] == file)))
+
+    failure = next(result for result in prove(protocol) if result.letter == "i").failures[0]
+
+    assert fired <= set(failure.first.fired)
+    assert failure.differing == differing
+    assert failure.second is None or failure.second.decision == failure.first.decision
