@@ -15,6 +15,9 @@ SIGN_INS := $(DATA)/demo-sign-ins.txt
 UV := .venv/bin/uv
 LOCK := --universal --python-version 3.11 --generate-hashes --no-header --quiet
 
+# What knows a database, a queue or a page: these tests run on both sets of engines, the pure ones once.
+ON_ENGINES := $(addprefix tests/,agencies api briefing journeys ledger operations protocols review tablet)
+
 .DEFAULT_GOAL := help
 .PHONY: help run demo test check bench screenshots docs lock clean system
 
@@ -35,7 +38,7 @@ demo: $(TO_RUN) ## the invented county's people, places and past operations
 test: system $(TO_TEST) $(VENDOR) ## the whole suite: embedded (SQLite, a thread), then deployed (PostgreSQL, Redis, Celery)
 	@embedded=0; deployed=0; \
 	$(PYTHON) -m pytest --backend=embedded || embedded=$$?; \
-	$(PYTHON) -m pytest --backend=deployed || deployed=$$?; \
+	$(PYTHON) -m pytest --backend=deployed $(ON_ENGINES) || deployed=$$?; \
 	exit $$((embedded | deployed))
 
 check: $(TO_CHECK) ## lint, types, and the direction of imports
