@@ -16,7 +16,7 @@ UV := .venv/bin/uv
 LOCK := --universal --python-version 3.11 --generate-hashes --no-header --quiet
 
 # What knows a database, a queue or a page: these tests run on both sets of engines, the pure ones once.
-ON_ENGINES := $(addprefix tests/,agencies api briefing journeys ledger operations protocols review tablet)
+ON_ENGINES := $(addprefix tests/,agencies api briefing journeys ledger operations protocols review tablet house/test_engines.py house/test_tenant_wall.py)
 
 .DEFAULT_GOAL := help
 .PHONY: help run demo test check bench screenshots docs lock clean system
@@ -55,6 +55,7 @@ screenshots: system $(TO_TEST) $(VENDOR) ## pictures of where each journey ends,
 
 docs: $(TO_RUN) ## documents that are made from the program
 	@$(PYTHON) manage.py list_sources >docs/sources.md
+	@$(PYTHON) manage.py write_field_guide
 
 lock: $(VENV) ## newest versions that fit into the lock files; run the tests afterwards
 	$(UV) pip compile $(LOCK) --upgrade requirements.in -o requirements.lock
