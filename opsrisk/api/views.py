@@ -24,7 +24,6 @@ from opsrisk.api import serializers as out
 from opsrisk.assessment.assess import assess
 from opsrisk.assessment.situation import read_situation
 from opsrisk.briefing.models import Sheet
-from opsrisk.engine.protocol import read_protocol
 from opsrisk.ledger.actions import head
 from opsrisk.operations.actions import receive_record
 from opsrisk.operations.models import Assessment, Operation
@@ -78,7 +77,7 @@ class Assess(APIView):
         if protocol is None:
             raise NotFound("protocol: given none, accepted one that the agency has adopted")
         situation = read_situation(json_body(request), now=timezone.now())
-        return Response(assess(situation, read_protocol(protocol.document)))
+        return Response(assess(situation, protocol.rules()))
 
 
 @extend_schema(responses={200: out.OperationOut(many=True), **READ})

@@ -15,7 +15,6 @@ from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.refusals import Refused, checked
 from opsrisk.assessment.assess import assess
 from opsrisk.assessment.record import canonical, digest
-from opsrisk.engine.protocol import read_protocol
 from opsrisk.ledger import signing
 from opsrisk.operations.checks import check_override, check_signatures, differences, less_cautious
 from opsrisk.operations.models import Assessment, Operation, Receipt, Signature
@@ -91,7 +90,7 @@ def _examine(body: bytes, by: Person, at: datetime) -> Examined:
     people = {person.pk: person for person in Person.objects.for_person(by).prefetch_related("former_keys")}
     signers = check_signatures(record, signatures, people, at)
     protocol = _protocol(record, by)
-    server = assess(record.situation, read_protocol(protocol.document))
+    server = assess(record.situation, protocol.rules())
     check_override(record, server, signatures, people)
     return Examined(record, signatures, signers, protocol, server, differences(record.decision, server))
 

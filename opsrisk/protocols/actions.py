@@ -255,7 +255,7 @@ def _check_adoption(version: ProtocolVersion, by: Person, at: datetime, start: d
     _check_seen(version, seen)
     try:
         version.rules()
-    except (NotAsStored, ProtocolRefused) as fault:
+    except NotAsStored as fault:
         raise Refused(("document", str(fault), "the document as it was drafted")) from fault
     if not is_proven(version):
         raise NotProven(

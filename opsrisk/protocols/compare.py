@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from opsrisk.protocols.places import Place, entry_at, places
+from opsrisk.protocols.places import LISTS, Place, entry_at, places
 from opsrisk.protocols.words import aspects, title_of
 
 ADDED, REMOVED, CHANGED = "added", "removed", "changed"
@@ -40,9 +40,13 @@ def changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Cha
         kind = ADDED if former is None else REMOVED if now is None else CHANGED
         title = title_of(place, former if now is None else now)
         yield Change(place, kind, title, tuple(_rows(place, former, now)))
-    order = [[place for place in places(document) if place not in gone] for document in (before, after)]
-    if order[0] != [place for place in order[1] if entry_at(before, place) is not None]:
+    if _order(before, after) != _order(after, before):
         yield Change(Place("heading", "title"), CHANGED, "Order of the entries", (("Order", "another", "this"),))
+
+
+def _order(of: Mapping[str, Any], other: Mapping[str, Any]) -> list[Place]:
+    """The entries of lists that both documents have, in the order of the first."""
+    return [place for place in places(of) if place.section in LISTS and entry_at(other, place) is not None]
 
 
 def _rows(place: Place, former: Any, now: Any) -> Iterator[tuple[str, str, str]]:

@@ -18,7 +18,7 @@ from opsrisk.protocols import actions
 from opsrisk.protocols.conditions import new_limit, rebuilt
 from opsrisk.protocols.forms import EntryForm, RuleForm, form_for
 from opsrisk.protocols.models import ProtocolVersion
-from opsrisk.protocols.places import ID, LISTS, OPEN, Place, entry_at, place_of
+from opsrisk.protocols.places import LISTS, OPEN, Place, entry_at, place_of
 from opsrisk.protocols.strips import strip
 from opsrisk.protocols.table import TITLES
 from opsrisk.protocols.views import STALE, one
@@ -132,8 +132,8 @@ def _page(request: Request, version: ProtocolVersion, form: EntryForm, is_new: b
         "removable": place.section in OPEN and not is_new,
         "strip": strip(form.document, form.given) if place.section == "factors" and not is_new else None,
         "readings": [(name, item.label) for name, item in INPUTS.items()],
+        "reading": request.POST.get("reading", ""),
         "mine": version.author_id == request.user.pk and version.state == ProtocolVersion.State.DRAFT,
-        "id_pattern": ID.pattern,
     }
     return render(request, "protocols/entry.html", context, status=status)
 

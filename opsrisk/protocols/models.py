@@ -10,11 +10,12 @@ from django.db import models
 from django.db.models import Q
 
 from opsrisk.agencies.models import Agency, OfAgency, Person
+from opsrisk.assessment.assess import CannotAssess
 from opsrisk.assessment.record import digest
-from opsrisk.engine.protocol import Protocol, read_protocol
+from opsrisk.engine.protocol import Protocol, ProtocolRefused, read_protocol
 
 
-class NotAsStored(RuntimeError):
+class NotAsStored(CannotAssess):
     """A stored document whose digest is not the one kept beside it: nobody may decide by it."""
 
 
@@ -87,11 +88,23 @@ class ProtocolVersion(models.Model):
 
     def rules(self) -> Protocol:
         """The stored document, read. Raises NotAsStored if it is not the one that was drafted or adopted."""
-        protocol = _read(self.document)
+        try:
+            protocol = _read(self.document)
+        except ProtocolRefused as fault:
+            raise NotAsStored(f"{self}: the stored document is no protocol: {fault}") from fault
         found = digest(protocol.document)
         if found != self.digest:
             raise NotAsStored(f"{self}: the stored document has the digest {found}, kept is {self.digest}")
         return protocol
+
+    @property
+    def altered(self) -> str:
+        """Why the stored document is not used; '' where it is the one that was drafted."""
+        try:
+            self.rules()
+        except NotAsStored as fault:
+            return str(fault)
+        return ""
 
 
 @lru_cache(maxsize=16)

@@ -11,10 +11,9 @@ from opsrisk.agencies.permissions import may
 from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.signed_in import Request
 from opsrisk.engine.inputs import INPUTS
-from opsrisk.engine.protocol import ProtocolRefused
 from opsrisk.protocols import actions, proofs
 from opsrisk.protocols.compare import compare
-from opsrisk.protocols.models import NotAsStored, ProtocolVersion, protocol_in_force
+from opsrisk.protocols.models import ProtocolVersion, protocol_in_force
 from opsrisk.protocols.places import OPEN
 from opsrisk.protocols.shipped import BASELINE
 from opsrisk.protocols.table import TITLES, sections
@@ -112,7 +111,6 @@ def page(request: Request, found: ProtocolVersion, refused: Refused | None = Non
         "readings": [(name, item.label) for name, item in INPUTS.items()],
         "editable": draft and found.author_id == request.user.pk and may(request.user, "draft_protocol"),
         "refused": refused,
-        "altered": _altered(found),
         "former": _former(found),
         **proof_context(found),
     }
@@ -131,15 +129,6 @@ def proof_context(found: ProtocolVersion) -> dict[str, object]:
         "broken": [one for one in given.get("properties", []) if not one["proven"]] if current else [],
         "words": proofs.state_words(found.proof, found.digest),
     }
-
-
-def _altered(found: ProtocolVersion) -> str:
-    """Why the stored document is not used; '' where it is the one that was drafted."""
-    try:
-        found.rules()
-    except (NotAsStored, ProtocolRefused) as fault:
-        return str(fault)
-    return ""
 
 
 def _former(found: ProtocolVersion) -> str:

@@ -52,7 +52,8 @@ def kit_document(person: Person, at: datetime) -> dict[str, Any]:
         "sites": [_site(site) for site in sites],
         "stations": {site.station.pk: _station(site.station) for site in sites if site.station},
         "vehicles": [_vehicle(vehicle) for vehicle in vehicles],
-        "protocol": _protocol(protocol) if protocol else None,
+        # An altered document is not sent: a tablet without a protocol decides nothing.
+        "protocol": _protocol(protocol) if protocol and not protocol.altered else None,
     }
 
 
