@@ -13,7 +13,7 @@ from tests.house.reading import ROOT
 from tests.operations.sending import adopt_baseline, record, send, sign
 from tests.operations.sending import body as sent
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(300)]
+pytestmark = [pytest.mark.browser, pytest.mark.timeout(300), pytest.mark.django_db(transaction=True)]
 
 AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
 ASK_AXE = "async () => (await axe.run(document)).violations.map(({ id, nodes }) => [id, nodes[0].html.slice(0, 160)])"
@@ -25,7 +25,7 @@ AT_NOON = {
 
 
 @pytest.fixture
-def plan_page(transactional_db, live_server, cast, as_person, page, context):
+def plan_page(live_server, cast, as_person, page, context):
     """A signed-in supervisor at the plan of the inlet, everything known."""
     adopt_baseline(cast)
     actions.load_stations(stations=[EXAMPLES["station_windows"]["station"]], by=None, at=NOON)
