@@ -26,23 +26,23 @@ import django  # noqa: E402 - the path and the settings come first
 
 django.setup()
 
-from django.core.management import call_command  # noqa: E402
-from django.db import connection  # noqa: E402
+from django.core.management import call_command  # noqa: E402 - Django is set up first
+from django.db import connection  # noqa: E402 - Django is set up first
 
-from opsrisk.agencies import actions as agencies  # noqa: E402
-from opsrisk.agencies.models import Agency, Person  # noqa: E402
-from opsrisk.engine.parts import Protocol  # noqa: E402
-from opsrisk.engine.protocol import read_protocol  # noqa: E402
-from opsrisk.operations.models import Assessment, Operation  # noqa: E402
-from opsrisk.protocols.actions import draft  # noqa: E402
-from opsrisk.protocols.knobs import turned  # noqa: E402
-from opsrisk.protocols.models import ProtocolVersion  # noqa: E402
-from opsrisk.protocols.shipped import BASELINE, baseline  # noqa: E402
-from opsrisk.review.actions import missing  # noqa: E402
-from opsrisk.review.facts import basis_of, packed  # noqa: E402
-from opsrisk.review.models import PastFacts  # noqa: E402
-from opsrisk.review.whatif import decisions, effect, past  # noqa: E402
-from tests.random_situations import random_document  # noqa: E402
+from opsrisk.agencies import actions as agencies  # noqa: E402 - Django is set up first
+from opsrisk.agencies.models import Agency, Person  # noqa: E402 - Django is set up first
+from opsrisk.engine.parts import Protocol  # noqa: E402 - Django is set up first
+from opsrisk.engine.protocol import read_protocol  # noqa: E402 - Django is set up first
+from opsrisk.operations.models import Assessment, Operation  # noqa: E402 - Django is set up first
+from opsrisk.protocols.actions import draft  # noqa: E402 - Django is set up first
+from opsrisk.protocols.knobs import turned  # noqa: E402 - Django is set up first
+from opsrisk.protocols.models import ProtocolVersion  # noqa: E402 - Django is set up first
+from opsrisk.protocols.shipped import BASELINE, baseline  # noqa: E402 - Django is set up first
+from opsrisk.review.actions import missing  # noqa: E402 - Django is set up first
+from opsrisk.review.facts import basis_of, packed  # noqa: E402 - Django is set up first
+from opsrisk.review.models import PastFacts  # noqa: E402 - Django is set up first
+from opsrisk.review.whatif import decisions, effect, past  # noqa: E402 - Django is set up first
+from tests.random_situations import random_document  # noqa: E402 - Django is set up first
 
 NOW = datetime.now(UTC)
 

@@ -51,7 +51,7 @@ class Question(forms.Form):
         super().__init__(data)
         self.knobs = {knob.key: knob for knob in knobs(document)}
         offered = [(key, f"{knob.words} ({knob.value} {knob.unit})") for key, knob in self.knobs.items()]
-        self.fields["limit"].choices = [("", "none"), *offered]  # type: ignore[attr-defined]
+        self.fields["limit"].choices = [("", "none"), *offered]  # type: ignore[attr-defined]  # the stub knows Field only
 
     @property
     def knob(self) -> Knob | None:

@@ -20,7 +20,9 @@ def altered(cast):
             cursor.execute("DROP TRIGGER protocols_protocolversion_refuses_update")
         else:
             cursor.execute("ALTER TABLE protocols_protocolversion DISABLE TRIGGER USER")
-    ProtocolVersion.objects.filter(pk=version.pk).update(document=version.document.replace('"value": "45"', '"value": "60"'))
+    ProtocolVersion.objects.filter(pk=version.pk).update(
+        document=version.document.replace('"value": "45"', '"value": "60"')
+    )
     yield version
     if connection.vendor != "sqlite":
         with connection.cursor() as cursor:
