@@ -54,4 +54,6 @@ def _most(name: str, people: list[dict[str, str]], field: str, unit: str, protoc
         )
     most = max(given, key=Fraction)
     value = to_si(most, unit)
-    return Fact(name, value, value, value, "given", f"{decimal_string(Fraction(most), 1 if unit else 0)} {unit}".strip())
+    return Fact(
+        name, value, value, value, "given", f"{decimal_string(Fraction(most), 1 if unit else 0)} {unit}".strip()
+    )

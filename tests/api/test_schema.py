@@ -45,7 +45,9 @@ def run(url, person):
             "continue-on-failure": True,
             "generation": {"max-examples": EXAMPLES, "deterministic": True},
             "phases": {"stateful": {"enabled": True}},
-            "operations": [{"include-operation-id": name} | by_meaning for name in ("receive_record", "assess", "compute")],
+            "operations": [
+                {"include-operation-id": name} | by_meaning for name in ("receive_record", "assess", "compute")
+            ],
         }
     )
     schema = schemathesis.openapi.from_url(f"{url}/api/schema/", config=config)
