@@ -13,20 +13,19 @@ from tests.operations.sending import adopt_baseline, send, signed, situation
 
 @pytest.fixture
 def altered(cast):
-    """The version in force, with one limit moved by whoever owns the database and lifted its triggers."""
+    """The version in force, with one limit moved by whoever owns the database and sets its triggers aside."""
     version = adopt_baseline(cast)
-    with connection.cursor() as cursor:
-        if connection.vendor == "sqlite":
-            cursor.execute("DROP TRIGGER protocols_protocolversion_refuses_update")
-        else:
-            cursor.execute("ALTER TABLE protocols_protocolversion DISABLE TRIGGER USER")
-    ProtocolVersion.objects.filter(pk=version.pk).update(
-        document=version.document.replace('"value": "45"', '"value": "60"')
+    sqlite = connection.vendor == "sqlite"
+    aside = (
+        "DROP TRIGGER protocols_protocolversion_refuses_update" if sqlite else "SET session_replication_role = replica"
     )
-    yield version
-    if connection.vendor != "sqlite":
-        with connection.cursor() as cursor:
-            cursor.execute("ALTER TABLE protocols_protocolversion ENABLE TRIGGER USER")
+    with connection.cursor() as cursor:
+        cursor.execute(aside)
+        moved = version.document.replace('"value": "45"', '"value": "60"')
+        ProtocolVersion.objects.filter(pk=version.pk).update(document=moved)
+        if not sqlite:
+            cursor.execute("SET session_replication_role = origin")
+    return version
 
 
 def test_a_tablet_gets_no_protocol(cast, as_person, altered):
