@@ -11,6 +11,7 @@ urlpatterns = [
     path(v1 + "assess/", views.Assess.as_view(), name="api_assess"),
     path(v1 + "computations/", computation_views.Computations.as_view(), name="api_computations"),
     path(v1 + "computations/<slug:name>/", computation_views.OneComputation.as_view(), name="api_computation"),
+    path(v1 + "plan/", computation_views.Plan.as_view(), name="api_plan"),
     path(v1 + "operations/", views.Operations.as_view(), name="api_operations"),
     path(v1 + "operations/<uuid:pk>/", views.OneOperation.as_view(), name="api_operation"),
     path(v1 + "assessments/", views.Assessments.as_view(), name="api_assessments"),

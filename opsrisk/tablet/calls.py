@@ -11,6 +11,7 @@ from typing import Any
 from opsrisk.assessment.assess import assess
 from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.assessment.offer import offer
+from opsrisk.assessment.planning.calls import compute_call, plan_call
 from opsrisk.assessment.situation import SituationRefused, read_situation
 from opsrisk.briefing.sheet.blocks import as_json
 from opsrisk.briefing.sheet.compose import compose
@@ -54,4 +55,10 @@ def _protocol(text: str) -> Protocol:
     return _read[text]
 
 
-CALLS: dict[str, Callable[[Json], Json]] = {"assess": _assess, "offer": _offer, "sheet": _sheet}
+CALLS: dict[str, Callable[[Json], Json]] = {
+    "assess": _assess,
+    "offer": _offer,
+    "sheet": _sheet,
+    "plan": plan_call,
+    "compute": compute_call,
+}

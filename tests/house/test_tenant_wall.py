@@ -130,6 +130,7 @@ PAGES = {
     "api_assess": Page(POST, stranger="401"),
     "api_computations": Page(stranger="401"),
     "api_computation": Page(stranger="401"),
+    "api_plan": Page(POST, stranger="401"),
     "api_operations": Page(stranger="401"),
     "api_operation": Page(of="operation", stranger="401"),
     "api_assessments": Page(stranger="401"),

@@ -6,6 +6,7 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
+from opsrisk.assessment.computations.registry import COMPUTATIONS
 from opsrisk.operations.physics_checks import RECOMPUTE, compare, read_oracles
 
 AIR = {
@@ -69,3 +70,13 @@ def test_other_files_in_the_folder_are_left_alone(tmp_path):
     """A frozen document in another form belongs to another test."""
     (tmp_path / "other.json").write_text('{"stations": []}')
     assert read_oracles(tmp_path) == []
+
+
+def test_time_is_said_for_every_computation():
+    """First call and median of each computation by name, of the plan and of its pictures, beside what was asked for."""
+    out = StringIO()
+    call_command("check_physics", time=True, stdout=out)
+    heading, *rows = out.getvalue().splitlines()
+    assert heading.split()[0] == "computation"
+    assert [row.split()[0] for row in rows] == [*COMPUTATIONS, "plan", "pictures"]
+    assert all(float(cell) >= 0 for row in rows for cell in row.split()[1:3])

@@ -5,10 +5,10 @@ from typing import Any
 from opsrisk.assessment.computations.answering import quantity, word
 from opsrisk.assessment.computations.asking import amount, known, moment, number
 from opsrisk.assessment.computations.entry import ANGLE, LENGTH, SPEED, Asked, Computation, Packed, Rows, Values
+from opsrisk.assessment.computations.stations import station_of
 from opsrisk.assessment.fields import Group
 from opsrisk.physics.current import FloatRun, float_speed, speed_at_depth
 from opsrisk.physics.river import speed_after_release
-from opsrisk.physics.station import Station
 from opsrisk.physics.window import current_now
 from opsrisk.reference import sources
 
@@ -33,7 +33,7 @@ def _at_depth(given: Values) -> Answers:
 
 
 def _station(given: Values) -> Answers:
-    found = current_now(Station.from_document(given["station"]), given["at"])
+    found = current_now(station_of(given["station"]), given["at"])
     return {
         "speed": found.speed_mps, "lowest": found.low_mps, "highest": found.high_mps, "direction": found.direction_deg,
         "stream": found.stream,

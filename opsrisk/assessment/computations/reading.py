@@ -99,7 +99,7 @@ def _clean(reader: Reader, shape: Any, given: Any, field: str) -> Any:
     if isinstance(shape, Packed):
         if not isinstance(given, Mapping):
             reader.fault(field, given, f"{shape.title}, as an object")
-        return _as_text(given)
+        return as_text(given)
     if not isinstance(shape, Rows):
         return reader.value(shape, given, field)
     if not isinstance(given, list | tuple) or not shape.least <= len(given) <= shape.most:
@@ -108,12 +108,12 @@ def _clean(reader: Reader, shape: Any, given: Any, field: str) -> Any:
     return [_row(reader, shape.row, row, f"{field}[{place}]") for place, row in enumerate(given)]
 
 
-def _as_text(value: Any) -> Any:
+def as_text(value: Any) -> Any:
     """A packed document with its numbers as decimal strings."""
     if isinstance(value, Mapping):
-        return {name: _as_text(part) for name, part in value.items()}
+        return {name: as_text(part) for name, part in value.items()}
     if isinstance(value, list | tuple):
-        return [_as_text(part) for part in value]
+        return [as_text(part) for part in value]
     return format(value, "f") if isinstance(value, Decimal) and value.is_finite() else value
 
 

@@ -8,12 +8,12 @@ from typing import Any
 from opsrisk.assessment.computations.answering import quantity, rows, time, word, yes_no
 from opsrisk.assessment.computations.asking import amount, known, moment, number
 from opsrisk.assessment.computations.entry import MINUTES, SPEED, Asked, Computation, Packed, Rows, Values
+from opsrisk.assessment.computations.stations import station_of
 from opsrisk.assessment.fields import Choice, Group, Time
 from opsrisk.assessment.rotation import rotate
 from opsrisk.physics.ranges import OutOfRange
 from opsrisk.physics.river import Release, river_windows
 from opsrisk.physics.slack_table import TypedTurn, table_windows, velocity_between
-from opsrisk.physics.station import Station
 from opsrisk.physics.tides import velocity_mps
 from opsrisk.physics.window import Window, dives_that_fit, recall_at, recheck_times, windows
 from opsrisk.physics.window_check import check_windows
@@ -81,7 +81,7 @@ def _listed(
 
 
 def _of_station(given: Values) -> Answers:
-    station, start, hours = Station.from_document(given["station"]), given["start"], given["hours"]
+    station, start, hours = station_of(given["station"]), given["start"], given["hours"]
     measured = given["measured"]
     if measured is None:
         found = windows(

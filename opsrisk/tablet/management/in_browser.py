@@ -1,6 +1,7 @@
 """The engine timed where the tablet runs it: Pyodide from our own files, in a real browser. Brought by `make test`."""
 
 import base64
+import inspect
 import json
 import os
 import shutil
@@ -10,6 +11,8 @@ from contextlib import contextmanager
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from types import ModuleType
+from typing import Any
 
 from opsrisk.tablet.bundle import ROOT, bundle
 from opsrisk.tablet.management import timed
@@ -19,14 +22,14 @@ READY_WITHIN_MS = 180_000
 
 # In a worker, as on the tablet; the page only waits for the answer.
 WORKER = """
-self.onmessage = async ({ data: [bundle, source, protocol, situations] }) => {
+self.onmessage = async ({ data: [bundle, source, ...given] }) => {
   try {
     const { loadPyodide } = await import(`${self.location.origin}/pyodide.mjs`);
     const python = await loadPyodide({ indexURL: `${self.location.origin}/` });
     python.unpackArchive(Uint8Array.from(atob(bundle), (letter) => letter.charCodeAt(0)).buffer, "zip");
     const names = python.toPy({ __name__: "timed" });
     python.runPython(source, { globals: names });
-    names.set("given", python.toPy([protocol, situations]));
+    names.set("given", python.toPy(given));
     self.postMessage(python.runPython("import json; json.dumps(timings(*given))", { globals: names }));
   } catch (fault) {
     self.postMessage(JSON.stringify({ fault: String(fault) }));
@@ -48,8 +51,11 @@ class NotMeasured(RuntimeError):
     """There is no browser here to measure in; the message says what is missing."""
 
 
-def timings_in_browser(protocol: str, situations: list[str]) -> tuple[str, dict[str, float]]:
-    """The browser's name and the same figures as `timed.timings`, measured in it. Raises NotMeasured."""
+def timings_in_browser(*given: Any, source: ModuleType = timed) -> tuple[str, dict[str, Any]]:
+    """The browser's name and the figures of `source.timings(*given)`, measured in it. Raises NotMeasured.
+
+    `source` is a module that imports nothing but what the bundle carries.
+    """
     try:
         from playwright.sync_api import Error, sync_playwright  # noqa: PLC0415  (comes with the tests, not to run)
     except ImportError as missing:
@@ -67,7 +73,7 @@ def timings_in_browser(protocol: str, situations: list[str]) -> tuple[str, dict[
             page = browser.new_page()
             page.set_default_timeout(READY_WITHIN_MS)
             page.goto(f"{address}/pyodide-lock.json")
-            said = page.evaluate(ASK, [WORKER, _packed(), Path(timed.__file__).read_text(), protocol, situations])
+            said = page.evaluate(ASK, [WORKER, _packed(), inspect.getsource(source), *given])
             browser.close()
     except Error as fault:
         raise NotMeasured(str(fault).splitlines()[0]) from fault

@@ -5,7 +5,7 @@ import os
 import platform
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandParser
 
 from opsrisk.assessment.computed import facts_of
 from opsrisk.assessment.situation import read_situation
@@ -13,6 +13,8 @@ from opsrisk.engine.inputs import INPUTS, Quantity
 from opsrisk.engine.parts import Protocol
 from opsrisk.engine.readings import values
 from opsrisk.engine.replay import columns, replay
+from opsrisk.operations import timed_computations
+from opsrisk.operations.management.commands.check_physics import timed_documents
 from opsrisk.protocols.shipped import BASELINE, baseline
 from opsrisk.reference.units import from_si
 from opsrisk.review.investigations import CASES
@@ -30,7 +32,13 @@ class Command(BaseCommand):
     help = "Time one decision and one assessment, in Python and in the browser, over the published investigations."
     requires_system_checks = ()
 
-    def handle(self, **_: Any) -> None:
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--computations", action="store_true", help="time each computation by name instead")
+
+    def handle(self, *, computations: bool, **_: Any) -> None:
+        if computations:
+            self._computations()
+            return
         situations = [json.dumps(case["situation"]) for case in json.loads(CASES.read_text())]
         facts = [dict(values(facts_of(read_situation(text), baseline()), "value")) for text in situations]
         machine = f"{os.cpu_count()} cores, Python {platform.python_version()}"
@@ -46,6 +54,19 @@ class Command(BaseCommand):
         a_second = ROWS / together * 1000
         self.stdout.write(f"decision over arrays: {together:.0f} ms for {ROWS:,}, {a_second:,.0f} a second")
         self._in_browser(situations)
+
+    def _computations(self) -> None:
+        """Each computation by name, the plan and its pictures: here, and where the tablet runs them."""
+        given = timed_documents()
+        here = timed_computations.timings(*given)
+        try:
+            name, there = timings_in_browser(*given, source=timed_computations)
+        except NotMeasured as reason:
+            name, there = f"browser: not measured, {reason}", {}
+        self.stdout.write(f"{'median, ms of':<22}{'first':>10}{'Python':>10}{'first':>10}{'browser':>10}  {name}")
+        for computation, taken in here.items():
+            cells = [taken["first"], taken["median"], *(there[computation].values() if there else ())]
+            self.stdout.write(f"{computation:<22}" + "".join(f"{cell:>10.2f}" for cell in cells))
 
     def _in_browser(self, situations: list[str]) -> None:
         try:
