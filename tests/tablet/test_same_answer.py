@@ -61,5 +61,5 @@ def test_a_refused_document_is_refused_in_the_same_words(tablet_page):
 def test_a_broken_protocol_is_never_an_answer(tablet_page, console, broken):
     """Whatever goes wrong in the worker reaches the page as a failure."""
     console.expect("PythonError")  # the worker says on the console what went wrong
-    with pytest.raises(Exception, match="Error"):
+    with pytest.raises(Exception, match="CannotAssess"):
         tablet_page.evaluate(ASK, [[json.dumps(situation(1))], broken])
