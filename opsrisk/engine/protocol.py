@@ -83,9 +83,7 @@ class _Reader:
         given = self.read.table("lines", top["lines"], required=LINES)
         lines = {name: int(self.measure(f"lines.{name}", given.get(name), "", whole=True)) for name in LINES}
         settings = self.read.table("settings", top["settings"], required=SETTINGS)
-        recheck = self.measure("recheck", top["recheck"], "min", whole=True)
-        if recheck <= 0 and not self.read.errors:
-            self.read.fault("recheck", top["recheck"]["value"], "a whole number of minutes, more than none")
+        recheck = self.recheck(top["recheck"])
         found = Protocol(
             id=self.read.word("id", top["id"]),
             version=self.read.word("version", top["version"]),
@@ -96,7 +94,7 @@ class _Reader:
             line_nobody_to_save=lines["nobody_to_save"],
             line_rescue=lines["rescue"],
             line_sources={name: self.source(f"lines.{name}", given.get(name)) for name in LINES},
-            recheck_minutes=int(recheck),
+            recheck_minutes=recheck,
             recheck_source=self.source("recheck", top["recheck"]),
             settings={name: self.setting(name, settings[name]) for name in SETTINGS if name in settings},
             inputs=self.named("inputs", top["inputs"], self.input_rule),
@@ -150,6 +148,12 @@ class _Reader:
             if not isinstance(text, str):
                 self.read.fault(f"{place}.{name}", text, "words")
         return Source(kind, **texts)
+
+    def recheck(self, entry: Any) -> int:
+        minutes = self.measure("recheck", entry, "min", whole=True)
+        if minutes <= 0 and not self.read.errors:
+            self.read.fault("recheck", entry["value"], "a whole number of minutes, more than none")
+        return int(minutes)
 
     def tables_adopted(self, entry: Any) -> TablesAdopted:
         """Who answers for the no-stop tables; whether the digest is that of the tables shows when they are used."""

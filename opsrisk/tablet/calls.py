@@ -11,7 +11,7 @@ from typing import Any
 from opsrisk.assessment.assess import assess
 from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.assessment.offer import offer
-from opsrisk.assessment.planning.calls import compute_call, plan_call
+from opsrisk.assessment.plan_calls import compute_call, plan_call
 from opsrisk.assessment.situation import SituationRefused, read_situation
 from opsrisk.briefing.sheet.blocks import as_json
 from opsrisk.briefing.sheet.compose import compose

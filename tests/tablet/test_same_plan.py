@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from opsrisk.assessment.planning.calls import compute_call, plan_call
+from opsrisk.assessment.plan_calls import compute_call, plan_call
 from tests.assessment.computing import EXAMPLES, example, q
 from tests.assessment.planned import INPUTS, PROTOCOL, SITUATION, changed, inputs
 
