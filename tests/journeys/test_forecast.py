@@ -11,6 +11,7 @@ from opsrisk.agencies.models import CurrentStation
 from opsrisk.assessment.offer import offer
 from tests.cast import NOON
 from tests.tablet.answers import answers
+from tests.tablet.hands import ENGINE_MS
 
 pytestmark = pytest.mark.browser
 
@@ -45,7 +46,7 @@ def test_the_forecast_is_proposed_and_taken_by_a_tap(at_the_station, hands):
     """Value, bounds and method come with it; the record says forecast; it is what the server's Python computes."""
     to_current(hands, at_the_station)
     box = hands.page.locator(".offer")
-    box.wait_for()
+    box.wait_for(timeout=ENGINE_MS)
     assert reading(hands)["how"] == "measured"
     hands.tap(box.get_by_role("button"))
     hands.next()
@@ -61,7 +62,7 @@ def test_the_forecast_is_proposed_and_taken_by_a_tap(at_the_station, hands):
 def test_a_measurement_typed_over_it_is_a_measurement(at_the_station, hands):
     """Typing a number throws the forecast's window away; the method is what the person says."""
     to_current(hands, at_the_station)
-    hands.page.locator(".offer").get_by_role("button").tap()
+    hands.page.locator(".offer").get_by_role("button").tap(timeout=ENGINE_MS)
     hands.keys("0.3")
     hands.tap(hands.page.locator(".chip", has_text="Measured"))
     for name in ("low", "high"):
@@ -79,5 +80,5 @@ def test_a_place_without_a_station_proposes_no_current(county, hands):
     hands.page.wait_for_timeout(1500)
     assert hands.page.locator(".offer").count() == 0
     hands.page.evaluate("location.hash = location.hash.replace('current', 'daylight')")
-    hands.page.locator(".offer").wait_for()
+    hands.page.locator(".offer").wait_for(timeout=ENGINE_MS)
     assert "minutes of daylight and twilight left" in hands.page.locator(".offer").inner_text()

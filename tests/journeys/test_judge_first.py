@@ -3,6 +3,7 @@
 import pytest
 
 from tests.tablet.answers import answers, reading
+from tests.tablet.hands import ENGINE_MS
 
 pytestmark = pytest.mark.browser
 
@@ -24,7 +25,7 @@ def to_judgement(hands):
 
 def decided(hands):
     """Waits until the decision is worked out, which the page then keeps to itself."""
-    hands.page.locator("#stops p, #stops section").filter(has_not_text="Working out").first.wait_for()
+    hands.page.locator("#stops p, #stops section").filter(has_not_text="Working out").first.wait_for(timeout=ENGINE_MS)
 
 
 def test_nothing_computed_is_shown_before_the_own_judgement(hands, county):
@@ -54,7 +55,7 @@ def test_a_stop_is_shown_at_once(hands, county):
     hands.begin()
     hands.fill(answers(county, hazards__lightning="yes"))
     to_judgement(hands)
-    hands.page.get_by_text("This stops the dive").wait_for()
+    hands.page.get_by_text("This stops the dive").wait_for(timeout=ENGINE_MS)
     assert "ightning" in words(hands)
 
 
@@ -161,7 +162,7 @@ def test_an_engine_that_fails_gives_no_decision(hands, county, console):
     hands.page.evaluate("async () => { (await import('/static/tablet/context.js')).app.kit.protocol.document = '{}'; }")
     hands.page.route("**/api/v1/assess/", lambda route: route.fulfill(status=503))
     to_judgement(hands)
-    hands.page.get_by_role("heading", name="Cannot assess").wait_for()
+    hands.page.get_by_role("heading", name="Cannot assess").wait_for(timeout=ENGINE_MS)
     hands.tap(hands.decision_tile("Divers may enter").first)
     hands.next()
     hands.heading("No decision")

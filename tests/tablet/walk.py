@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from tests.cast import Cast
 from tests.tablet.answers import answers
-from tests.tablet.hands import Hands
+from tests.tablet.hands import ENGINE_MS, Hands
 
 QUESTIONS = (
     "callout", "place", "submerged", "current", "entanglement", "daylight", "line", "ready", "position-diver", "condition", "vehicle",
@@ -52,7 +52,7 @@ def _decision(hands: Hands) -> Iterator[str]:
     page = hands.page
     hands.next()
     hands.heading("What would you do?")
-    page.get_by_text("The rest is shown after").wait_for()
+    page.get_by_text("The rest is shown after").wait_for(timeout=ENGINE_MS)
     yield "judgement"
     hands.tap(hands.decision_tile("Hold"))
     hands.next()
