@@ -39,7 +39,7 @@ def agency_document(person: Person) -> dict[str, Any]:
 def kit_document(person: Person, at: datetime) -> dict[str, Any]:
     """Everything that a day without a network needs, of this person's agency only."""
     agency = person.agency
-    assert agency is not None  # noqa: S101 - for_person gives people of an agency only
+    assert agency is not None  # noqa: S101 - the view lets in people of an agency only
     sites = list(
         Site.objects.for_person(person).filter(retired_at__isnull=True).select_related("station").order_by("name")
     )
