@@ -12,7 +12,8 @@ from tests.house.reading import ROOT
 
 def manage(*arguments, **environment):
     command = [sys.executable, "manage.py", *arguments]
-    return subprocess.run(command, cwd=ROOT, env=os.environ | environment, capture_output=True, text=True, check=False)
+    around = {name: value for name, value in os.environ.items() if name != "DJANGO_ALLOW_ASYNC_UNSAFE"}  # browser.py's own
+    return subprocess.run(command, cwd=ROOT, env=around | environment, capture_output=True, text=True, check=False)
 
 
 def test_deployed_settings_pass_djangos_checks(backend, tmp_path):

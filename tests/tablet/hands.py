@@ -123,6 +123,7 @@ class Hands:
             self.tap(groups.nth(place).locator("label").filter(has=self.page.locator(f".label:text-is('{label}')")))
 
     def condition(self) -> None:
+        self.page.locator("section.person").first.wait_for()  # `all` takes what is there now, and waits for nothing
         for person in self.page.locator("section.person").all():
             self.tap(person.get_by_role("button", name="Fit, awake up to 8 h"))
 
