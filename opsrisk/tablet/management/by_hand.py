@@ -117,7 +117,8 @@ def _missing(at: At) -> bool:
 
 def _stop_for_everybody(at: At) -> bool:
     thin_ice = at["hazards.ice_cover"] != "none" and at["readings.ice_thickness"] < 4
-    return at["hazards.lightning"] == "yes" or at["hazards.pressure_difference"] == "uncontrolled" or thin_ice
+    gale = at["readings.wind_speed"] > 33
+    return at["hazards.lightning"] == "yes" or at["hazards.pressure_difference"] == "uncontrolled" or thin_ice or gale
 
 
 def _water_stops_divers(at: At) -> bool:
@@ -132,6 +133,7 @@ def _water_stops_divers(at: At) -> bool:
         or at["hazards.vessel_traffic"] == "uncontrolled"
         or (at["readings.water_temperature"] < 3 and at["dive.cold_gear"] == "no")
         or at["computed.water_heat"] * 9 / 5 + 32 > 99
+        or at["readings.wave_height"] > 4
     )
 
 
@@ -182,6 +184,8 @@ def _water_asks_for_controls(at: At) -> bool:
         or at["hazards.ice_cover"] != "none"
         or at["readings.water_temperature"] * 9 / 5 + 32 <= 37
         or at["computed.water_heat"] * 9 / 5 + 32 > 88
+        or at["computed.wind_chill"] < -10
+        or at["computed.heat"] > 35
         or at["readings.depth"] > 100
         or at["readings.daylight_left"] < 30
     )
