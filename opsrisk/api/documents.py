@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from opsrisk.assessment.record_plan import record_plan_schema
 from opsrisk.assessment.schemas import decision_schema, protocol_schema, situation_schema
 
 Schema = dict[str, Any]
@@ -76,6 +77,7 @@ RECORD = closed(
         "device": closed({"id": TEXT, "client_version": TEXT, "offset_s": {"type": ["integer", "string"]}}),
     }
 )
+RECORD["properties"]["plan"] = record_plan_schema()  # the one part that a record may lack
 BODY = closed({"record": RECORD, "signatures": {"type": "array", "items": SIGNATURE, "minItems": 1, "maxItems": 60}})
 RECEIPT = closed(
     {

@@ -15,6 +15,7 @@ from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.refusals import Refused, checked
 from opsrisk.assessment.assess import assess
 from opsrisk.assessment.record import canonical, digest
+from opsrisk.assessment.record_plan import plan_differences
 from opsrisk.ledger import signing
 from opsrisk.operations.checks import check_override, check_signatures, differences, less_cautious
 from opsrisk.operations.models import Assessment, Operation, Receipt, Signature
@@ -40,6 +41,7 @@ class Examined:
     protocol: ProtocolVersion
     server: Mapping[str, Any]
     differs_in: Sequence[str]
+    plan_differs_in: Sequence[str]
 
 
 def receive_record(*, body: bytes, key: str, by: Person, at: datetime) -> Answer:
@@ -90,9 +92,11 @@ def _examine(body: bytes, by: Person, at: datetime) -> Examined:
     people = {person.pk: person for person in Person.objects.for_person(by).prefetch_related("former_keys")}
     signers = check_signatures(record, signatures, people, at)
     protocol = _protocol(record, by)
-    server = assess(record.situation, protocol.rules())
+    rules = protocol.rules()
+    server = assess(record.situation, rules)
     check_override(record, server, signatures, people)
-    return Examined(record, signatures, signers, protocol, server, differences(record.decision, server))
+    apart = plan_differences(record.plan, record.situation, rules) if record.plan else []
+    return Examined(record, signatures, signers, protocol, server, differences(record.decision, server), apart)
 
 
 def _protocol(record: Record, by: Person) -> ProtocolVersion:
@@ -238,6 +242,9 @@ def _warnings(examined: Examined, assessment: Assessment) -> list[dict[str, str]
     late = any(one.meaning == "decided" and one.at > valid_until for one in examined.signatures)
     found = {
         "differs": ("The server decides otherwise: " + ", ".join(examined.differs_in)) if examined.differs_in else "",
+        "plan_differs": ("The server plans otherwise: " + ", ".join(examined.plan_differs_in))
+        if examined.plan_differs_in
+        else "",
         "rival": "Another tablet's revision was here before: both stand until a person decides."
         if assessment.rival
         else "",
@@ -260,6 +267,7 @@ def _detail(examined: Examined, rival: bool) -> dict[str, Any]:
         "chosen": record.chosen,
         "server_decision": examined.server["decision"],
         "differs_in": list(examined.differs_in),
+        "plan_differs_in": list(examined.plan_differs_in),
         "rival": rival,
         "override": {"reason": record.reason, "second": str(record.second)} if _override(record) else None,
         "signatures": [

@@ -95,8 +95,8 @@ def _of_site(site: Site | None, situation: Json) -> Json:
 
 def _of_record(record: Json) -> Json:
     """Plan inputs that came along with the signed record, if any did."""
-    carried = record.get("brief", {}).get("plan_inputs") if isinstance(record.get("brief"), dict) else None
-    return carried if isinstance(carried, dict) and carried.get("format") == FORMAT else {}
+    found: Json = record.get("plan", {}).get("inputs", {})
+    return found
 
 
 def _merged(*documents: Json) -> Json:

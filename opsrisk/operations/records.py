@@ -6,11 +6,13 @@ import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from types import MappingProxyType
 from typing import Any
 from uuid import UUID
 
 from opsrisk.agencies.refusals import Refused
 from opsrisk.assessment.record import NotCanonical, canonical, digest
+from opsrisk.assessment.record_plan import plan_faults
 from opsrisk.assessment.situation import Situation, SituationRefused, read_situation
 from opsrisk.engine.inputs import DECISIONS
 
@@ -40,6 +42,7 @@ class Record:
     situation: Situation
     own_decision: str
     decision: Mapping[str, Any]
+    plan: Mapping[str, Any] | None
     chosen: str
     reason: str
     second: UUID | None
@@ -108,7 +111,7 @@ def _unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def _record(reader: _Reader, given: Mapping[str, Any]) -> Record | None:
-    top = reader.table("record", given, RECORD)
+    top = reader.table("record", given, RECORD, OPTIONAL)
     if not top:
         return None
     if top["format"] != FORMAT:
@@ -118,6 +121,9 @@ def _record(reader: _Reader, given: Mapping[str, Any]) -> Record | None:
         reader.table(f"record.controls_ticked[{n}]", tick, TICK)
     _check_decision(reader, top["decision"])
     situation = _situation(reader, top["situation"])
+    if "plan" in top and situation is not None:
+        for field, value, accepted in plan_faults(top["plan"], situation.document):
+            reader.fault(f"record.plan{field}", value, accepted)
     if reader.errors or situation is None:
         return None
     reader.moment("record.own_judgement.at", parts["own_judgement"]["at"])
@@ -147,6 +153,7 @@ def _built(
         situation=situation,
         own_decision=reader.one_of("record.own_judgement.decision", own, DECISIONS),
         decision=top["decision"],
+        plan=top.get("plan"),
         chosen=reader.one_of("record.chosen.decision", chosen["decision"], DECISIONS),
         reason=reader.text("record.chosen.reason", chosen["reason"], 4000, empty=True),
         second=reader.uuid("record.chosen.second_person", chosen["second_person"]) if chosen["second_person"] else None,
@@ -215,6 +222,7 @@ RECORD: Mapping[str, Any] = {
     "made_at": str,
     "device": dict,
 }
+OPTIONAL: Mapping[str, Any] = {"plan": dict}
 OPERATION: Mapping[str, Any] = {"id": str, "title": str, "site": TEXT_OR_NOTHING, "place": str}
 OWN: Mapping[str, Any] = {"decision": str, "at": str, "note": str}
 CHOSEN: Mapping[str, Any] = {"decision": str, "reason": str, "second_person": TEXT_OR_NOTHING}
@@ -241,8 +249,11 @@ class _Reader:
     def fault(self, field: str, given: object, accepted: str) -> None:
         self.errors.append((field, given, accepted))
 
-    def table(self, where: str, given: Any, fields: Mapping[str, Any]) -> dict[str, Any]:
+    def table(
+        self, where: str, given: Any, needed: Mapping[str, Any], optional: Mapping[str, Any] = MappingProxyType({})
+    ) -> dict[str, Any]:
         """`given` if it is an object with exactly these fields of these kinds, else {}."""
+        fields = {**needed, **optional}
         if not isinstance(given, dict):
             self.fault(where or "body", given, "an object")
             return {}
@@ -252,7 +263,8 @@ class _Reader:
             self.fault(f"{path}{name}", given[name], "no field of this name; accepted are " + ", ".join(fields))
         for name, kind in fields.items():
             if name not in given:
-                self.fault(f"{path}{name}", "nothing", _kind_words(kind))
+                if name in needed:
+                    self.fault(f"{path}{name}", "nothing", _kind_words(kind))
             elif not isinstance(given[name], kind) or (kind is int and isinstance(given[name], bool)):
                 self.fault(f"{path}{name}", given[name], _kind_words(kind))
         return given if len(self.errors) == before else {}

@@ -10,6 +10,8 @@ from uuid import UUID, uuid5
 
 from opsrisk.agencies.models import Person
 from opsrisk.assessment.assess import assess
+from opsrisk.assessment.plan import plan_of
+from opsrisk.assessment.planning.inputs import read_plan_inputs
 from opsrisk.assessment.record import canonical, digest
 from opsrisk.assessment.situation import read_situation
 from opsrisk.operations.actions import receive_record
@@ -119,6 +121,11 @@ def record(cast: Cast, of: dict[str, Any] | None = None, *, number: int = 1, **c
         "device": {"id": "tablet 1", "client_version": "1", "offset_s": 0},
     }
     return made | changes
+
+
+def planned(of: dict[str, Any], inputs: dict[str, Any]) -> dict[str, Any]:
+    """The plan as a tablet puts it into the record."""
+    return {"inputs": inputs, "answer": plan_of(read_situation(json.dumps(of)), read_plan_inputs(inputs), baseline())}
 
 
 def sign(made: dict[str, Any], person: Person, meaning: str = "decided", at: datetime = ASSESSED) -> dict[str, str]:

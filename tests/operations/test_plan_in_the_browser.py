@@ -10,7 +10,7 @@ from tests.assessment.computing import EXAMPLES, q
 from tests.assessment.planned import INPUTS, SITUATION, changed
 from tests.cast import NOON
 from tests.house.reading import ROOT
-from tests.operations.sending import adopt_baseline, record, send, sign
+from tests.operations.sending import adopt_baseline, planned, record, send, sign
 from tests.operations.sending import body as sent
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(300), pytest.mark.django_db(transaction=True)]
@@ -34,7 +34,7 @@ def plan_page(live_server, cast, as_person, page, context):
     made = record(cast, changed(SITUATION, AT_NOON))
     carried = {name: part for name, part in INPUTS.items() if name != "units"}
     carried["station_windows"] = {"limit": q(1.6, "kn"), "divers": "2"}
-    made["brief"] = {"task": "Line search", "plan_inputs": carried}
+    made["plan"] = planned(made["situation"], carried)
     answer = send(cast, sent(made, sign(made, cast.supervisor)))
     assert answer.status == 201, answer.response
     operation = json.loads(answer.response)["operation"]

@@ -13,7 +13,7 @@ from tests.assessment.computing import EXAMPLES, q
 from tests.assessment.planned import INPUTS
 from tests.cast import NOON
 from tests.operations.sending import body as sent
-from tests.operations.sending import received, record, send, sign, situation
+from tests.operations.sending import planned, received, record, send, sign, situation
 
 FLOWING = {"value": "0.9", "unit": "kn", "how": "measured", "at": "2026-06-01T14:00:00+00:00"}
 VEHICLE = {
@@ -137,7 +137,7 @@ def test_inputs_that_came_with_the_record_are_used(crew, as_person):
     """What the tablet planned with stands in the record, and the desk plans with the same."""
     carried = {"format": INPUTS["format"], "tether_shape": {"distance": q(60, "ft")}}
     made = record(crew, situation(readings__current=FLOWING, vehicle=VEHICLE))
-    made["brief"] = {"task": "Line search", "plan_inputs": carried}
+    made["plan"] = planned(made["situation"], carried)
     send(crew, sent(made, sign(made, crew.supervisor)))
     shown = words(as_person(crew.diver).get(f"/operations/{Operation.objects.get().pk}/plan/"))
     assert "Pay out" in shown
