@@ -8,8 +8,8 @@ from opsrisk.agencies.entries import enter
 from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.refusals import Refused
+from opsrisk.assessment.words import short_code
 from opsrisk.briefing.models import Sheet
-from opsrisk.briefing.sheet.words import short_code
 from opsrisk.jobs import enqueue
 from opsrisk.operations.models import Assessment
 

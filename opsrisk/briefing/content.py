@@ -8,11 +8,11 @@ from django.urls import reverse
 
 from opsrisk.agencies.models import Person
 from opsrisk.assessment.cautions import CAUTIONS
+from opsrisk.assessment.words import Clock, short_code
 from opsrisk.briefing.models import Sheet as SheetRow
 from opsrisk.briefing.sheet.blocks import Sheet
 from opsrisk.briefing.sheet.compose import compose
 from opsrisk.briefing.sheet.given import Given
-from opsrisk.briefing.sheet.words import Clock, short_code
 from opsrisk.operations.models import Assessment
 
 

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from opsrisk.assessment.words import ALPHABET, short_code
 from opsrisk.briefing.models import Sheet
-from opsrisk.briefing.sheet.words import ALPHABET, short_code
 from opsrisk.operations.models import Assessment
 
 LENGTH = 10

@@ -7,9 +7,9 @@ import re
 import pytest
 from django.template.loader import render_to_string
 
+from opsrisk.assessment.words import Clock, number, short_code
 from opsrisk.briefing.sheet.blocks import as_json
 from opsrisk.briefing.sheet.given import Given
-from opsrisk.briefing.sheet.words import Clock, number, short_code
 from tests.briefing import records
 from tests.briefing.test_pencil import composed, text_of
 

@@ -8,9 +8,9 @@ import pytest
 from django.core.cache import cache
 from django.urls import reverse
 
+from opsrisk.assessment.words import short_code
 from opsrisk.briefing import actions
 from opsrisk.briefing.models import Sheet
-from opsrisk.briefing.sheet.words import short_code
 from opsrisk.briefing.views import CHECKS_A_MINUTE
 from tests.briefing import pencil, records
 from tests.filed import filed

@@ -11,10 +11,10 @@ from django.template.loader import render_to_string
 
 from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.assessment.record import digest
+from opsrisk.assessment.words import SHORT
 from opsrisk.briefing.pdf import laid_out
 from opsrisk.briefing.sheet.compose import compose
 from opsrisk.briefing.sheet.given import Given
-from opsrisk.briefing.sheet.words import SHORT
 from tests.briefing import pencil, records
 from tests.briefing.situations import drawn
 

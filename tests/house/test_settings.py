@@ -12,7 +12,9 @@ from tests.house.reading import ROOT
 
 def manage(*arguments, **environment):
     command = [sys.executable, "manage.py", *arguments]
-    around = {name: value for name, value in os.environ.items() if name != "DJANGO_ALLOW_ASYNC_UNSAFE"}  # browser.py's own
+    around = {
+        name: value for name, value in os.environ.items() if name != "DJANGO_ALLOW_ASYNC_UNSAFE"
+    }  # browser.py's own
     return subprocess.run(command, cwd=ROOT, env=around | environment, capture_output=True, text=True, check=False)
 
 

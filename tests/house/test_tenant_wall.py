@@ -12,8 +12,8 @@ from django.db import transaction
 from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, reverse
 
 from opsrisk.agencies import actions
+from opsrisk.assessment.words import short_code
 from opsrisk.briefing.models import Sheet
-from opsrisk.briefing.sheet.words import short_code
 from tests.cast import NOON, without_token
 from tests.operations.sending import adopt_baseline, received
 

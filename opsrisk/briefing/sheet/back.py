@@ -3,12 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from opsrisk.briefing.sheet.blocks import Block, Row
-from opsrisk.briefing.sheet.given import Given, Json
-from opsrisk.briefing.sheet.picture import decision_map
-from opsrisk.briefing.sheet.readings import flips
-from opsrisk.briefing.sheet.steps import steps
-from opsrisk.briefing.sheet.words import (
+from opsrisk.assessment.words import (
     CHOICES,
     choice_word,
     input_label,
@@ -18,6 +13,11 @@ from opsrisk.briefing.sheet.words import (
     quantity,
     short_word,
 )
+from opsrisk.briefing.sheet.blocks import Block, Row
+from opsrisk.briefing.sheet.given import Given, Json
+from opsrisk.briefing.sheet.picture import decision_map
+from opsrisk.briefing.sheet.readings import flips
+from opsrisk.briefing.sheet.steps import steps
 
 GROUPS = (
     ("task", "Task"),

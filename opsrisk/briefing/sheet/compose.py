@@ -5,11 +5,11 @@ from dataclasses import replace
 from itertools import count
 from typing import Any
 
+from opsrisk.assessment.words import one_line, short_code
 from opsrisk.briefing.sheet import back, front, room, standing
 from opsrisk.briefing.sheet.blocks import Block, Head, Sheet, Verdict
 from opsrisk.briefing.sheet.given import Given
 from opsrisk.briefing.sheet.widths import Piece, lines
-from opsrisk.briefing.sheet.words import one_line, short_code
 
 SLACK_MM, MOST_TOP_MM, MOST_FOOT_MM = 3.0, 52.0, 52.0
 QR_MM, SHAPE_MM, WORD_PT = 26.0, 20.0, 22.0

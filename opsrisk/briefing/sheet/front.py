@@ -2,11 +2,7 @@
 
 from collections.abc import Iterable
 
-from opsrisk.briefing.sheet import team, watch
-from opsrisk.briefing.sheet.blocks import Block, Row, Verdict
-from opsrisk.briefing.sheet.given import Given
-from opsrisk.briefing.sheet.readings import fired_row
-from opsrisk.briefing.sheet.words import (
+from opsrisk.assessment.words import (
     MEANINGS,
     ROLES,
     TASKS,
@@ -17,6 +13,10 @@ from opsrisk.briefing.sheet.words import (
     plain,
     short_word,
 )
+from opsrisk.briefing.sheet import team, watch
+from opsrisk.briefing.sheet.blocks import Block, Row, Verdict
+from opsrisk.briefing.sheet.given import Given
+from opsrisk.briefing.sheet.readings import fired_row
 
 
 def verdict(given: Given) -> Verdict:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from opsrisk.briefing.sheet.words import ASKED, CAUTION_ORDER, UNKNOWN, Clock, choice_word, one_line, quantity
+from opsrisk.assessment.words import ASKED, CAUTION_ORDER, UNKNOWN, Clock, choice_word, one_line, quantity
 
 Json = Mapping[str, Any]
 

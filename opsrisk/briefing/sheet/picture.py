@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from html import escape
 from typing import Any
 
+from opsrisk.assessment.words import CAUTION_ORDER, decision_word, number, one_line
 from opsrisk.briefing.sheet.blocks import Block, Row
 from opsrisk.briefing.sheet.given import Given
-from opsrisk.briefing.sheet.words import CAUTION_ORDER, decision_word, number, one_line
 
 LETTERS = dict(zip(CAUTION_ORDER, "DCFOH", strict=True))
 # Black letters keep 15 to 1 on the darkest of these.

@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from opsrisk.assessment.words import choice_word, number, one_line
 from opsrisk.briefing.sheet.blocks import Row
 from opsrisk.briefing.sheet.given import Given, Json
-from opsrisk.briefing.sheet.words import choice_word, number, one_line
 from opsrisk.engine.inputs import INPUTS, Quantity
 
 EFFECTS = {

@@ -2,10 +2,10 @@
 
 from collections.abc import Mapping
 
+from opsrisk.assessment.words import POSITION_NAMES, one_line, plain, quantity
 from opsrisk.briefing.sheet import standing
 from opsrisk.briefing.sheet.blocks import Row
 from opsrisk.briefing.sheet.given import Given
-from opsrisk.briefing.sheet.words import POSITION_NAMES, one_line, plain, quantity
 
 IN_THE_WATER = ("diver", "standby_diver")
 POSITION_ORDER = (

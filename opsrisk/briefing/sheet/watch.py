@@ -1,10 +1,10 @@
 """What is watched while divers are down: what brings them out, and what asks the question again."""
 
+from opsrisk.assessment.words import CAUTION_ORDER, input_label, one_line, plain, quantity, short_word
 from opsrisk.briefing.sheet import standing
 from opsrisk.briefing.sheet.blocks import Row
 from opsrisk.briefing.sheet.given import Given
 from opsrisk.briefing.sheet.readings import Flip, flips
-from opsrisk.briefing.sheet.words import CAUTION_ORDER, input_label, one_line, plain, quantity, short_word
 
 WATCHED = ("readings.", "hazards.", "dive.")  # what can be seen to change during a dive
 

@@ -1,4 +1,4 @@
-"""Words, numbers and times of a sheet. Every word that a question already has is taken from there."""
+"""Words, numbers and times as people read them, on a sheet and on a page; what a question says is taken from there."""
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone, tzinfo
@@ -116,7 +116,7 @@ def one_line(text: Any) -> str:
 
 @dataclass(frozen=True)
 class Clock:
-    """One clock for the whole sheet: the offset in which the assessment was made."""
+    """One clock for a whole sheet or page: the offset in which the assessment was made."""
 
     zone: tzinfo
     day: str
