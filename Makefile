@@ -19,7 +19,7 @@ LOCK := --universal --python-version 3.11 --generate-hashes --no-header --quiet
 ON_ENGINES := $(addprefix tests/,agencies api briefing journeys ledger operations protocols review tablet house/test_engines.py house/test_tenant_wall.py)
 
 .DEFAULT_GOAL := help
-.PHONY: help run demo test check bench screenshots docs lock clean system
+.PHONY: help run demo test check bench peers screenshots docs lock clean system
 
 help: ## this list
 	@awk -F ': .*## ' '/^[a-z]+:.*## / { printf "make %-12s %s\n", $$1, $$2 }' Makefile
@@ -49,6 +49,9 @@ check: $(TO_CHECK) ## lint, types, and the direction of imports
 
 bench: $(TO_RUN) ## how fast it is on this machine
 	@$(PYTHON) manage.py bench
+
+peers: $(TO_CHECK) ## decisions a second beside general rule engines on the same table
+	@$(PYTHON) manage.py bench --peers
 
 screenshots: system $(TO_TEST) $(VENDOR) ## pictures of where each journey ends, into var/screenshots
 	@$(PYTHON) -m pytest -m browser --pictures=$(DATA)/screenshots

@@ -5,7 +5,7 @@ import os
 import platform
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from opsrisk.assessment.computed import facts_of
 from opsrisk.assessment.situation import read_situation
@@ -18,8 +18,10 @@ from opsrisk.operations.management.commands.check_physics import timed_documents
 from opsrisk.protocols.shipped import BASELINE, baseline
 from opsrisk.reference.units import from_si
 from opsrisk.review.investigations import CASES
+from opsrisk.tablet.management import beside_peers
 from opsrisk.tablet.management.by_hand import decide_by_hand
 from opsrisk.tablet.management.in_browser import NotMeasured, timings_in_browser
+from opsrisk.tablet.management.peers import NoPeers
 from opsrisk.tablet.management.timed import DECISIONS_EACH, RUNS, median_ms, timings
 
 DECISION_PYTHON_MS, DECISION_BROWSER_MS = 1.0, 10.0
@@ -33,13 +35,22 @@ class Command(BaseCommand):
     requires_system_checks = ()
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("--computations", action="store_true", help="time each computation by name instead")
+        what = parser.add_mutually_exclusive_group()
+        what.add_argument("--computations", action="store_true", help="time each computation by name instead")
+        what.add_argument(
+            "--peers", action="store_true", help="time general rule engines on the same table beside ours"
+        )
 
-    def handle(self, *, computations: bool, **_: Any) -> None:
+    def handle(self, *, computations: bool, peers: bool, **_: Any) -> None:
+        situations = [json.dumps(case["situation"]) for case in json.loads(CASES.read_text())]
         if computations:
             self._computations()
-            return
-        situations = [json.dumps(case["situation"]) for case in json.loads(CASES.read_text())]
+        elif peers:
+            self._beside_peers(situations)
+        else:
+            self._decisions(situations)
+
+    def _decisions(self, situations: list[str]) -> None:
         facts = [dict(values(facts_of(read_situation(text), baseline()), "value")) for text in situations]
         machine = f"{os.cpu_count()} cores, Python {platform.python_version()}"
         self.stdout.write(f"{machine}; median of {RUNS} runs over {len(situations)} published cases")
@@ -67,6 +78,25 @@ class Command(BaseCommand):
         for computation, taken in here.items():
             cells = [taken["first"], taken["median"], *(there[computation].values() if there else ())]
             self.stdout.write(f"{computation:<22}" + "".join(f"{cell:>10.2f}" for cell in cells))
+
+    def _beside_peers(self, cases: list[str]) -> None:
+        """Other engines on the same rules, and ours: decisions a second, and whether the goals are met."""
+        situated = beside_peers.situations(cases, baseline())
+        found: list[beside_peers.Speed] = []
+        try:
+            for speed in beside_peers.speeds(baseline(), situated, ROWS):
+                if not found:
+                    self.stdout.write(
+                        f"all the same score and decision on all of {len(situated)} situations; a second:"
+                    )
+                found.append(speed)
+                self.stdout.write(f"{speed.name:<32}{speed.a_second:>12,.0f}  {speed.kind}")
+        except NoPeers as reason:
+            raise CommandError(f"not measured: {reason}") from reason
+        except beside_peers.NotTheSame as reason:
+            raise CommandError(f"not timed: {reason}") from reason
+        for line in beside_peers.verdicts(found):
+            self.stdout.write(line)
 
     def _in_browser(self, situations: list[str]) -> None:
         try:
