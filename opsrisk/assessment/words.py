@@ -78,12 +78,16 @@ def choice_word(field: str, value: Any) -> str:
     """One answer in words: 'tended' of 'dive.line' is 'Tended'."""
     if value in (None, "", UNKNOWN):
         return "not known"
-    return CHOICES.get(field, {}).get(str(value), plain(str(value)))
+    return CHOICES.get(field, {}).get(str(value), _sentence(str(value)))
 
 
 def plain(name: str) -> str:
-    """'standby_not_ready' as 'Standby not ready'."""
-    words = name.rsplit(".", 1)[-1].replace("_", " ").strip()
+    """A path's last name: 'flags.standby_not_ready' as 'Standby not ready'."""
+    return _sentence(name.rsplit(".", 1)[-1])
+
+
+def _sentence(text: str) -> str:
+    words = text.replace("_", " ").strip()
     return words[:1].upper() + words[1:]
 
 

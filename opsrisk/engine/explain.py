@@ -88,15 +88,15 @@ def band(factor: Factor, value: Value) -> str:
     item = INPUTS[factor.input]
     if not isinstance(item, Quantity):
         return factor.breakpoints[int(value)][0].replace("_", " ")
-    sign = factor.steps.sign
+    sign, unit = factor.steps.sign, f" {factor.unit}" if factor.unit else ""
     marks = [(sign * to_si(text, factor.unit), text, total) for text, total in factor.breakpoints]
     signed = sign * value
     if signed <= marks[0][0]:
-        return f"{marks[0][1]} {factor.unit} or {'less' if sign > 0 else 'more'}: {marks[0][2]}"
+        return f"{marks[0][1]}{unit} or {'less' if sign > 0 else 'more'}: {marks[0][2]}"
     for (_, near, low), (end, far, high) in itertools.pairwise(marks):
         if signed <= end:
-            return f"{near} to {far} {factor.unit}: {low} to {high}"
-    return f"{marks[-1][1]} {factor.unit} or {'more' if sign > 0 else 'less'}: {marks[-1][2]}"
+            return f"{near} to {far}{unit}: {low} to {high}"
+    return f"{marks[-1][1]}{unit} or {'more' if sign > 0 else 'less'}: {marks[-1][2]}"
 
 
 def controls(protocol: Protocol, outcome: Outcome) -> tuple[Rule, ...]:

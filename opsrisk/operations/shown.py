@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable
 from typing import Any
 
+from opsrisk.agencies.models import Person
+from opsrisk.assessment.words import POSITION_NAMES, plain
 from opsrisk.ledger import signing
 from opsrisk.ledger.models import Entry
 from opsrisk.ledger.proofs import inclusion
 from opsrisk.operations.checks import less_cautious
+from opsrisk.operations.in_words import in_words
 from opsrisk.operations.models import Assessment, Decision
 
 EVIDENCE = "opsrisk.evidence/1"
@@ -20,22 +23,46 @@ def shown(assessment: Assessment) -> dict[str, Any]:
     """What the page needs; every value stands in the record, the signatures or the receipt."""
     record = json.loads(assessment.record)
     ticked = {tick["id"]: tick for tick in record["controls_ticked"]}
+    signatures = list(assessment.signatures.order_by("at", "pk"))
+    told = in_words(record, {**_roster(assessment), **{str(one.person_id): one.name for one in signatures}})
+    stamp = told["clock"].stamp
+    receipt = json.loads(assessment.receipt)
     return {
         "record": record,
         "answer": record["decision"],
         "words": {
             name: LABELS[getattr(assessment, name)] for name in ("own_decision", "chosen_decision", "server_decision")
         },
-        "readings": list(_readings(record["situation"])),
-        "conditions": list(_conditions(record["situation"])),
+        "told": told,
+        "times": {
+            "own": stamp(record["own_judgement"]["at"]),
+            "until": stamp(record["decision"]["valid_until"]),
+            "received": stamp(receipt["received_at"]),
+        },
         "controls": [
-            control | {"tick": ticked.get(control["id"])} for control in record["decision"].get("controls", [])
+            control | {"who": _owner(control), "ticked_at": _ticked(ticked.get(control["id"]), stamp)}
+            for control in record["decision"].get("controls", [])
         ],
-        "signatures": assessment.signatures.order_by("at", "pk"),
-        "receipt": json.loads(assessment.receipt),
+        "signatures": [(one, stamp(one.at_text), stamp(one.verified_at.isoformat())) for one in signatures],
+        "receipt": receipt,
         "overridden": less_cautious(assessment.chosen_decision, assessment.decision),
         "record_text": json.dumps(record, indent=2, ensure_ascii=False),
     }
+
+
+def _roster(assessment: Assessment) -> dict[str, str]:
+    """Names of those who stand in the record by number alone: today's roster, a signed name comes before it."""
+    people = Person.objects.filter(agency=assessment.operation.agency_id)
+    return {str(pk): name for pk, name in people.values_list("pk", "name")}
+
+
+def _owner(control: dict[str, Any]) -> str:
+    owner = control.get("owner", "")
+    return POSITION_NAMES.get(owner, plain(owner)) if owner else ""
+
+
+def _ticked(tick: dict[str, Any] | None, stamp: Callable[[Any], str]) -> str:
+    return stamp(tick["at"]) if tick and tick["ticked"] else ""
 
 
 def evidence(assessment: Assessment) -> dict[str, Any]:
@@ -64,26 +91,3 @@ def evidence(assessment: Assessment) -> dict[str, Any]:
         "ledger": inclusion(entry),
         "server_keys": signing.public_keys(),
     }
-
-
-def _readings(situation: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
-    for name, given in situation.get("readings", {}).items():
-        known = isinstance(given, dict) and given.get("value", "unknown") != "unknown"
-        yield {"name": name.replace("_", " "), "known": known, **(given if known else {})}
-
-
-def _conditions(situation: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    """Every other answer, as path and text."""
-    for section, given in situation.items():
-        if section not in {"format", "readings", "people"}:
-            yield from _flat(section, given)
-
-
-def _flat(path: str, given: Any) -> Iterator[tuple[str, str]]:
-    if isinstance(given, dict) and set(given) == {"value", "unit"}:
-        yield path, f"{given['value']} {given['unit']}"
-    elif isinstance(given, dict):
-        for name, value in given.items():
-            yield from _flat(f"{path}, {name}", value)
-    else:
-        yield path.replace("_", " "), "none" if given is None else str(given).replace("_", " ")
