@@ -42,6 +42,11 @@ class Entry(models.Model):
     def __str__(self) -> str:
         return f"{self.index} {self.verb} {self.subject_type} {self.subject_id}"
 
+    @property
+    def deed(self) -> str:
+        """The verb in words."""
+        return self.verb.replace("_", " ")
+
 
 class Head(models.Model):
     """The one row that every append locks: how many entries there are and the signed root over them.

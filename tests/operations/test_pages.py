@@ -47,7 +47,7 @@ def test_the_page_of_an_operation_tells_what_was_done(crew, as_person):
     received(crew)
     shown = words(as_person(crew.diver).get(f"/operations/{Operation.objects.get().pk}/"))
     assert "Revision 1" in shown
-    assert "Ines Varga, receive_record (entry" in shown
+    assert "Ines Varga, receive record (entry" in shown
 
 
 def test_two_current_revisions_are_pointed_out(crew, as_person):

@@ -17,7 +17,7 @@ TITLES = {
     "evidence": ("Weapon search", "Safe thrown from the bridge", "Phone and tools search"),
     "object": ("Sunken skiff", "Car in the water, nobody inside", "Lost mooring"),
     "inspection": ("Pier bracing check", "Boat ramp check", "Water intake screen check"),
-    "rescue": ("Swimmer under", "Car in the water, driver missing", "Child through the ice"),
+    "rescue": ("Swimmer under", "Car in the water, driver missing", "Angler over the side"),
 }
 TASKS_BELOW = (
     "search the marked box",
