@@ -59,6 +59,7 @@ screenshots: system $(TO_TEST) $(VENDOR) ## pictures of where each journey ends,
 docs: $(TO_RUN) ## documents that are made from the program
 	@$(PYTHON) manage.py list_sources >docs/sources.md
 	@$(PYTHON) manage.py write_field_guide
+	@$(PYTHON) manage.py write_schemas
 
 lock: $(VENV) ## newest versions that fit into the lock files; run the tests afterwards
 	$(UV) pip compile $(LOCK) --upgrade requirements.in -o requirements.lock
