@@ -1,8 +1,9 @@
-"""What if: a version over the agency's past operations, and one limit of it moved."""
+"""What if: a version over the agency's past operations, and one number of it moved."""
 
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 from uuid import UUID
 
@@ -22,6 +23,7 @@ from opsrisk.jobs import enqueue
 from opsrisk.operations.models import Assessment, Decision
 from opsrisk.protocols.knobs import Knob, knobs, turned
 from opsrisk.protocols.models import ProtocolVersion, protocol_in_force
+from opsrisk.protocols.strips import Strip, strip
 from opsrisk.review.actions import missing, work_out_facts
 from opsrisk.review.jobs import PREPARE
 from opsrisk.review.whatif import Effect, effect, past
@@ -33,14 +35,14 @@ THEN, IN_FORCE = "then", "in_force"
 
 
 class Question(forms.Form):
-    """What is compared with what, and the limit that is moved."""
+    """What is compared with what, and the number that is moved."""
 
     against = forms.ChoiceField(
         label="Compared with",
         choices=[(THEN, "what was decided then"), (IN_FORCE, "what the version in force decides")],
         required=False,
     )
-    limit = forms.ChoiceField(label="Limit to move", required=False)
+    limit = forms.ChoiceField(label="Number to move", required=False)
     value = forms.CharField(
         label="Its value",
         required=False,
@@ -50,7 +52,10 @@ class Question(forms.Form):
     def __init__(self, data: Any, *, document: Mapping[str, Any]) -> None:
         super().__init__(data)
         self.knobs = {knob.key: knob for knob in knobs(document)}
-        offered = [(key, f"{knob.words} ({knob.value} {knob.unit})") for key, knob in self.knobs.items()]
+        groups = groupby(self.knobs.values(), key=lambda knob: knob.group)
+        offered = [
+            (group, [(each.key, f"{each.words} ({each.value} {each.unit})") for each in of]) for group, of in groups
+        ]
         self.fields["limit"].choices = [("", "none"), *offered]  # type: ignore[attr-defined]  # the stub knows Field only
 
     @property
@@ -60,7 +65,7 @@ class Question(forms.Form):
 
 @dataclass(frozen=True)
 class Tried:
-    """A version with one limit moved, read; or why it is no protocol."""
+    """A version with one number moved, read; or why it is no protocol."""
 
     protocol: Protocol | None
     faults: tuple[tuple[str, str, str], ...] = ()
@@ -77,7 +82,7 @@ def what_if(request: Request, pk: UUID) -> HttpResponse:
 
 @require_safe
 def what_if_effect(request: Request, pk: UUID) -> HttpResponse:
-    """The part that changes while a limit is moved."""
+    """The part that changes while a number is moved."""
     version, context = _asked(request, pk)
     return render(request, "review/what_if_effect.html", context | {"version": version})
 
@@ -92,6 +97,7 @@ def _asked(request: Request, pk: UUID) -> tuple[ProtocolVersion, dict[str, Any]]
     tried = _tried(rules, knob, form.cleaned_data.get("value", "").strip())
     context: dict[str, Any] = {"form": form, "knob": knob, "faults": tried.faults, "words": WORDS}
     if tried.protocol is not None and not form.errors:
+        context["strip"] = _strip(tried.protocol.document, knob)
         context |= _found(request, version, tried.protocol, form.cleaned_data.get("against") or THEN)
     return version, context
 
@@ -103,6 +109,12 @@ def _tried(rules: Protocol, knob: Knob | None, value: str) -> Tried:
         return Tried(read_protocol(json.dumps(turned(rules.document, knob.key, value))))
     except ProtocolRefused as refused:
         return Tried(None, tuple(refused.errors))
+
+
+def _strip(document: Mapping[str, Any], knob: Knob | None) -> Strip | None:
+    """The factor whose points are moved, drawn as it would be."""
+    moved = next((each for each in document["factors"] if knob and each["id"] == knob.factor), None)
+    return strip(document, moved) if moved else None
 
 
 def _found(request: Request, version: ProtocolVersion, tried: Protocol, against: str) -> dict[str, Any]:

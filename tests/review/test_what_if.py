@@ -248,14 +248,37 @@ def test_a_neighbours_past_is_not_counted(cast, version):
     assert effect(baseline(), past(theirs, baseline())).table == [[0] * 5] * 5
 
 
-def test_every_limit_of_the_baseline_can_be_moved():
-    """Each within a range that holds its value, to a step of its last decimal; at its own value nothing differs."""
+def test_every_number_that_decides_can_be_moved():
+    """Each within a range that holds its value, to a step of its last decimal; at its own value nothing differs.
+
+    At both ends it is still a protocol, and points moved along a band still only rise.
+    """
     found = list(knobs(baseline().document))
-    assert len(found) > 25 and len({knob.key for knob in found}) == len(found)
+    assert len(found) > 150 and len({knob.key for knob in found}) == len(found)
+    assert {knob.key.split("/")[0] for knob in found} == {
+        "lines", "weight", "points", "bands", "together", "rules", "combinations", "controls",
+    }  # fmt: skip
     for knob in found:
         assert float(knob.lowest) <= float(knob.value) <= float(knob.highest) and float(knob.step) > 0
         assert turned(baseline().document, knob.key, knob.value) == baseline().document
-        assert turned(baseline().document, knob.key, knob.lowest) != baseline().document
+        ends = [turned(baseline().document, knob.key, end) for end in (knob.lowest, knob.highest)]
+        moved = [read_protocol(json.dumps(end)) for end in ends if end != baseline().document]
+        assert moved, knob
+        totals = [[int(points) for _, points in f.breakpoints] for each in moved for f in each.factors]
+        assert all(each == sorted(each) and each[0] >= 0 for each in totals), knob
+
+
+def test_the_weight_of_a_factor_moves_all_its_points_together():
+    """In proportion, rounded up to whole points, as points are everywhere."""
+    moved = turned(baseline().document, "weight/visibility/0", "50")
+    factor = next(each for each in moved["factors"] if each["id"] == "visibility")
+    assert factor["points"] == [["10", "0"], ["5", "3"], ["3", "4"], ["1", "6"], ["0", "7"]]
+
+
+@pytest.mark.parametrize("key", ["points/none/0", "points/waves/9", "points/waves/x", "weight/none/0", "moons/waves/0"])
+def test_a_number_that_is_not_there_is_not_moved(key):
+    with pytest.raises(LookupError):
+        turned(baseline().document, key, "1")
 
 
 def test_a_limit_moved_out_of_reason_is_refused_by_the_protocols_reader():

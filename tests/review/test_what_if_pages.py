@@ -5,7 +5,10 @@ from uuid import UUID
 
 import pytest
 
+from opsrisk.engine.protocol import read_protocol
+from opsrisk.operations.models import Assessment
 from opsrisk.protocols import actions as protocols
+from opsrisk.protocols.knobs import turned
 from opsrisk.review import whatif_views
 from tests.cast import NOON
 from tests.filed import protocol_of
@@ -61,6 +64,24 @@ def test_a_moved_limit_moves_the_count(cast, as_person, version, draft):
     assert b'type="range"' in page.content and b'name="value"' in page.content
     draft.refresh_from_db()
     assert draft.rules().line_nobody_to_save == 20, "moving a limit here changes nothing in the draft"
+
+
+@pytest.mark.parametrize(
+    ("key", "value"), [("weight/visibility/0", "200"), ("points/visibility/2", "12"), ("bands/depth/2", "40")]
+)
+def test_points_of_a_band_are_moved_and_drawn(cast, as_person, version, key, value):
+    """Whole, at one breakpoint, or a breakpoint itself: each answer as that protocol decides, beside the strip as it would be."""
+    file_many(cast, version, 40)
+    shown = ask(as_person(cast.safety), version, "effect/", limit=key, value=value)
+    assert shown.context["knob"].factor == key.split("/")[1]
+    assert b'<svg class="strip"' in shown.content and b"nothing is proven" in shown.content
+    tried = read_protocol(json.dumps(turned(version.rules().document, key, value)))
+    moved = [
+        row
+        for row in Assessment.objects.all()
+        if decided(json.loads(row.record)["situation"], tried)[0] != row.decision
+    ]
+    assert {row["assessment"].pk for row in shown.context["rows"]} == {row.pk for row in moved}
 
 
 @pytest.mark.parametrize("value", ["many", "-3", "1.5", "99", "10<script>"])
@@ -127,8 +148,6 @@ def test_what_is_not_read_yet_is_said(cast, as_person, version, draft, monkeypat
 
 def test_nothing_to_decide_again_is_said(cast, as_person, draft):
     """A young agency."""
-    from opsrisk.operations.models import Assessment
-
     assert not Assessment.objects.exists()
     assert b"No past assessment to decide again" in ask(as_person(cast.chief), draft).content
 
