@@ -45,6 +45,7 @@ VEHICLE_FIELDS = (
     "drag_area_m2",
     "current_limit_mps",
     "imaging_sonar",
+    "sonar_modes",
 )
 SITE_FIELDS = ("name", "water", "lat", "lon", "altitude_m", "station", "notes")
 

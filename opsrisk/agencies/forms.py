@@ -6,6 +6,7 @@ from django import forms
 
 from opsrisk.agencies.models import Person, Site, Vehicle
 from opsrisk.agencies.refusals import Refused
+from opsrisk.agencies.sonar_modes import HELP, SonarModesField
 
 
 def show(form: forms.BaseForm, refused: Refused) -> None:
@@ -50,6 +51,8 @@ class TokenName(forms.Form):
 
 
 class VehicleForm(forms.ModelForm):
+    sonar_modes = SonarModesField(label="Working modes of the sonar", required=False, help_text=HELP)
+
     class Meta:
         model = Vehicle
         fields = [
@@ -61,6 +64,7 @@ class VehicleForm(forms.ModelForm):
             "drag_area_m2",
             "current_limit_mps",
             "imaging_sonar",
+            "sonar_modes",
         ]
 
 

@@ -11,6 +11,8 @@ from django.contrib.auth.models import PermissionsMixin
 from django.db import models
 from django.db.models import Q
 
+from opsrisk.agencies.sonar_modes import check_modes
+
 if TYPE_CHECKING:
     from typing import Self
 
@@ -176,6 +178,7 @@ class Vehicle(models.Model):
         "stated current limit, m/s", max_digits=5, decimal_places=3, null=True, blank=True
     )
     imaging_sonar = models.BooleanField("carries an imaging sonar", default=False)
+    sonar_modes = models.JSONField("working modes of the sonar", default=list, blank=True, validators=[check_modes])
     retired_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     objects = OfAgency["Vehicle"].as_manager()

@@ -66,6 +66,7 @@ class VehicleOut(serializers.ModelSerializer):
             "drag_area_m2",
             "current_limit_mps",
             "imaging_sonar",
+            "sonar_modes",
         ]
 
 

@@ -44,7 +44,7 @@ def _planned(operation: Operation, assessment: Assessment, typed: dict[str, str]
     record = json.loads(assessment.record)
     system = operation.agency.units
     errors: Errors = []
-    place = _of_site(operation.site, record["situation"])
+    place = _of_site(operation.site, record["situation"]) | _of_vehicle(operation.agency, record["situation"])
     inputs = _read(_merged(place, _of_record(record), inputs_typed(typed, system)), errors)
     if errors:
         inputs = _read(place | {"units": system}, [])
@@ -91,6 +91,30 @@ def _of_site(site: Site | None, situation: Json) -> Json:
     if site.lat is not None and site.lon is not None and "latitude" not in situation.get("site", {}):
         found["daylight"] = {"latitude": str(site.lat), "longitude": str(site.lon)}
     return found
+
+
+FIGURES = {
+    "depth_rating": ("depth_rating_m", "m"),
+    "tether_length": ("tether_length_m", "m"),
+    "tether_diameter": ("tether_diameter_mm", "mm"),
+    "thrust": ("thrust_n", "N"),
+    "drag_area": ("drag_area_m2", "m2"),
+}  # as the kit keeps them, and the tablet sends them
+
+
+def _of_vehicle(agency: Agency, situation: Json) -> Json:
+    """The sonar's modes from the kit: of the one vehicle whose figures the record carries, if there is just one."""
+    given = situation.get("vehicle")
+    if not isinstance(given, dict) or given.get("imaging_sonar") != "yes":
+        return {}
+    figures = {name: given[name] for name in FIGURES if isinstance(given.get(name), dict)}
+    if {name: one["unit"] for name, one in figures.items()} != {name: unit for name, (_, unit) in FIGURES.items()}:
+        return {}
+    wanted = {FIGURES[name][0]: one["value"] for name, one in figures.items()}
+    if "unknown" in wanted.values():
+        return {}
+    found = [one for one in agency.vehicles.filter(imaging_sonar=True, **wanted) if one.sonar_modes]
+    return {"sonar_look": {"modes": found[0].sonar_modes}} if len(found) == 1 else {}
 
 
 def _of_record(record: Json) -> Json:

@@ -109,7 +109,8 @@ def _station(station: CurrentStation) -> dict[str, Any]:
 
 def _vehicle(vehicle: Vehicle) -> dict[str, Any]:
     numbers = {name: _text(getattr(vehicle, name)) for name in VEHICLE_NUMBERS}
-    return {"id": str(vehicle.pk), "name": vehicle.name, "imaging_sonar": vehicle.imaging_sonar, **numbers}
+    sonar = {"imaging_sonar": vehicle.imaging_sonar, "sonar_modes": vehicle.sonar_modes}
+    return {"id": str(vehicle.pk), "name": vehicle.name, **sonar, **numbers}
 
 
 def _protocol(protocol: ProtocolVersion) -> dict[str, Any]:
