@@ -6,6 +6,7 @@ from opsrisk.assessment.computations.refused import ComputationRefused
 from opsrisk.assessment.computations.registry import compute
 from opsrisk.assessment.pictures.drawn import pictures
 from opsrisk.assessment.plan import plan, plan_lines
+from opsrisk.assessment.planning.asks import plan_asks
 from opsrisk.assessment.planning.inputs import PlanRefused
 from opsrisk.assessment.situation import SituationRefused
 
@@ -22,6 +23,16 @@ def plan_call(given: Json) -> Json:
     except (SituationRefused, PlanRefused) as refused:
         return {"refused": [list(error) for error in refused.errors]}
     return {"plan": document, "lines": plan_lines(document), "pictures": pictures(document)}
+
+
+def plan_asks_call(_: Json) -> Json:
+    """What a plan may be told, subject by subject."""
+    return plan_asks()
+
+
+def plan_shown_call(given: Json) -> Json:
+    """The `lines` and `pictures` of a `plan` that was worked out before, as it stands in a record."""
+    return {"lines": plan_lines(given["plan"]), "pictures": pictures(given["plan"])}
 
 
 def compute_call(given: Json) -> Json:

@@ -24,7 +24,7 @@ LISTS: Mapping[str, Mapping[str, type]] = {
     "refused": ENTRY | {"reasons": list},
     "warnings": {"computation": str, "text": str},
 }
-WORDS = {str: "text", list: "a list", dict: "an object"}
+WORDS: Mapping[type, str] = {str: "text", list: "a list", dict: "an object"}
 
 
 def plan_faults(given: Any, situation: Json) -> list[Fault]:

@@ -11,7 +11,7 @@ from typing import Any
 from opsrisk.assessment.assess import assess
 from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.assessment.offer import offer
-from opsrisk.assessment.plan_calls import compute_call, plan_call
+from opsrisk.assessment.plan_calls import compute_call, plan_asks_call, plan_call, plan_shown_call
 from opsrisk.assessment.situation import SituationRefused, read_situation
 from opsrisk.briefing.sheet.blocks import as_json
 from opsrisk.briefing.sheet.compose import compose
@@ -60,5 +60,7 @@ CALLS: dict[str, Callable[[Json], Json]] = {
     "offer": _offer,
     "sheet": _sheet,
     "plan": plan_call,
+    "plan_asks": plan_asks_call,
+    "plan_shown": plan_shown_call,
     "compute": compute_call,
 }

@@ -161,9 +161,15 @@ class Hands:
             has=self.page.locator(f".label span:text-is('{word}')")
         )
 
-    def choose(self, word: str) -> None:
+    def past_the_plan(self) -> None:
+        """From the decision over the plan to the choice."""
+        self.next()
+        self.heading("The plan")
         self.next()
         self.heading("What is done?")
+
+    def choose(self, word: str) -> None:
+        self.past_the_plan()
         self.tap(self.decision_tile(word))
         self.next()
         self.heading("Brief the team")

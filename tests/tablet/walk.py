@@ -58,7 +58,7 @@ def _decision(hands: Hands) -> Iterator[str]:
     hands.next()
     hands.heading("The computed decision")
     yield "decision"
-    hands.next()
+    yield from _plan(hands)
     hands.heading("What is done?")
     hands.tap(hands.decision_tile("Divers may enter"))
     yield "choose"
@@ -66,6 +66,26 @@ def _decision(hands: Hands) -> Iterator[str]:
     hands.next()
     hands.heading("Brief the team")
     yield "brief"
+
+
+def _plan(hands: Hands) -> Iterator[str]:
+    page = hands.page
+    hands.next()
+    page.locator(".number-link").first.wait_for(timeout=ENGINE_MS)
+    yield "plan"
+    page.locator(".number-link").first.tap()
+    page.get_by_role("heading", name="Worked out from").wait_for()
+    yield "a number of the plan"
+    page.evaluate("location.hash = location.hash.replace(/plan.*/, 'plan/search_effort/length')")
+    hands.heading("Length of the area")
+    yield "an input of the plan"
+    page.evaluate("location.hash = location.hash.replace(/plan.*/, 'plan/tether_shape/obstacles')")
+    page.get_by_role("link", name="Add a line").wait_for()
+    yield "a list of the plan"
+    page.evaluate("location.hash = location.hash.replace(/plan.*/, 'plan/daylight/at')")
+    page.get_by_text("Four digits on the 24-hour clock").wait_for()
+    yield "a time of the plan"
+    page.evaluate("location.hash = location.hash.replace(/plan.*/, 'choose')")
 
 
 def _signing(hands: Hands) -> Iterator[str]:

@@ -17,7 +17,7 @@ from opsrisk.assessment.pictures.svg import (
     words,
 )
 
-HIGH, TOP, MOST_HIGH, LEFT, MOST_WIDE = 320.0, 40.0, 230.0, 60.0, 380.0
+TOP, MOST_HIGH, LEFT, MOST_WIDE, BELOW = 40.0, 230.0, 60.0, 380.0, 52.0
 
 
 def search_pattern(number: Json) -> str:
@@ -34,7 +34,9 @@ def search_pattern(number: Json) -> str:
         words((WIDE / 2, TOP + width * scale + 40), "tracks along the current where there is one", anchor="middle",
               size=SMALL_SIZE),
     ]  # fmt: skip
-    return picture("search", HIGH, title=number["headline"], description=_described(number), parts=parts)
+    return picture(
+        "search", TOP + width * scale + BELOW, title=number["headline"], description=_described(number), parts=parts
+    )
 
 
 def _tracks(rows: list[Json], scale: float, left: float) -> Iterator[str]:

@@ -39,6 +39,11 @@ def _if_asked(_: Known) -> bool:
     return False
 
 
+def only_if_asked(subject: Subject) -> bool:
+    """Whether a plan looks at it only where its inputs name it."""
+    return subject.applies is _if_asked
+
+
 def _has_vehicle(known: Known) -> bool:
     return known.situation.has_vehicle is True
 

@@ -7,6 +7,7 @@ import { showContents } from "./contents.js";
 import { app } from "./context.js";
 import { showDecision } from "./decision.js";
 import { button, h } from "./dom.js";
+import { newPlan } from "./draft.js";
 import { showEmergency } from "./emergency.js";
 import * as engine from "./engine.js";
 import { leave, link, notice, saySent, sayKept, show } from "./frame.js";
@@ -16,6 +17,7 @@ import * as keeper from "./keeper.js";
 import * as kit from "./kit.js";
 import { showLock, showUnlock } from "./lock.js";
 import * as outbox from "./outbox.js";
+import { showPlan } from "./plan.js";
 import { showQuestion } from "./pages.js";
 import { clock } from "./say.js";
 import { showSheet } from "./sheet.js";
@@ -25,7 +27,7 @@ import { register } from "./updates.js";
 import * as vault from "./vault.js";
 
 const STEPS = { contents: showContents, check: showCheck, judgement: showJudgement, decision: showDecision, choose: showChoose, brief: showBrief, sign: showSign, sheet: showSheet };
-const AFTER_SIGNING = ["sign", "sheet"];
+const AFTER_SIGNING = ["sign", "sheet", "plan"];
 
 /** The page before the present one, for the way back from the emergency page. */
 let before = "#/";
@@ -37,19 +39,21 @@ async function setTheme(theme) {
   await store.write({ put: { settings: [{ name: "theme", value: theme }] } });
 }
 
-/** @param {string} id @param {string} step @param {boolean} fromCheck */
-async function openDraft(id, step, fromCheck) {
+/** @param {string} id @param {string} step @param {string[]} rest */
+async function openDraft(id, step, rest) {
   if (app.draft?.id !== id) {
     await keeper.flush();
     app.draft = await keeper.load(id);
+    if (app.draft) app.draft.plan ??= newPlan(); // begun on an older page
   }
   if (!app.draft) return show({ title: "Not on this tablet", body: [h("p", {}, "This assessment is not among the work on this tablet."), link("#/", "To the start", "big")] });
   const wanted = app.draft.status === "open" || AFTER_SIGNING.includes(step) ? step : "sheet";
-  return STEPS[wanted] ? STEPS[wanted]() : showQuestion(wanted, fromCheck);
+  if (wanted === "plan") return showPlan(rest);
+  return STEPS[wanted] ? STEPS[wanted]() : showQuestion(wanted, rest[0] === "check");
 }
 
 async function route() {
-  const [, kind, id, step, from] = location.hash.split("/");
+  const [, kind, id, step, ...rest] = location.hash.split("/");
   if (kind === "emergency") return showEmergency(before);
   before = location.hash || "#/";
   if (kind === "theme") {
@@ -58,7 +62,7 @@ async function route() {
     return undefined;
   }
   if (kind === "lock") return showLock();
-  if (kind === "d") return openDraft(id, step ?? "contents", from === "check");
+  if (kind === "d") return openDraft(id, step ?? "contents", rest);
   return showHome();
 }
 

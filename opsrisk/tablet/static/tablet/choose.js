@@ -64,7 +64,7 @@ export function showChoose() {
     over: "Your decision",
     wide: true,
     body: [h("p", { class: "hint" }, "Computed:"), verdict(computed), tiles, less],
-    back: `#/d/${draft.id}/decision`,
+    back: `#/d/${draft.id}/plan`,
     next: { label: "Brief", act: next },
   });
   less.hidden = !state().lesser;

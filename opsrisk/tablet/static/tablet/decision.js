@@ -92,6 +92,6 @@ export async function showDecision() {
         parts.margins(decision), parts.unknowns(decision), parts.cautions(decision)),
     ],
     back,
-    next: { label: "Choose", act: () => go("choose") },
+    next: { label: "Plan", act: () => go("plan") },
   });
 }

@@ -9,9 +9,13 @@ export const UNKNOWN = "unknown";
  * @typedef {{id: string, owner: string, agency: string, status: "open" | "signed" | "finished",
  *   operation: {id: string, title: string, site: string | null, place: string}, revision: number, previous: string | null,
  *   answers: Record<string, any>, typing: Record<string, any>, judgement: any, decision: any, decidedBy: string,
+ *   plan: {answers: Record<string, any>, typing: Record<string, any>, named: string[]},
  *   ticks: Record<string, any>, chosen: any, brief: Record<string, string>, readBacks: any[],
  *   record: any, digest: string, signatures: any[], opened_at: string, updated_at: string, at: string}} Draft
  */
+
+/** What the plan was told besides the answers, and which subjects were asked for. @returns {Draft["plan"]} */
+export const newPlan = () => ({ answers: {}, typing: {}, named: [] });
 
 /** @param {{owner: string, agency: string, now: string}} given @returns {Draft} */
 export function newDraft({ owner, agency, now }) {
@@ -28,6 +32,7 @@ export function newDraft({ owner, agency, now }) {
     judgement: null,
     decision: null,
     decidedBy: "",
+    plan: newPlan(),
     ticks: {},
     chosen: null,
     brief: {},
@@ -53,6 +58,7 @@ export function revise(signed, now) {
     revision: signed.revision + 1,
     previous: signed.digest,
     answers: structuredClone(signed.answers),
+    plan: { ...newPlan(), ...structuredClone(signed.plan ?? {}), typing: {} },
   };
 }
 

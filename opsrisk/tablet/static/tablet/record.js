@@ -1,9 +1,9 @@
 /** Builds the record that is signed and sent, out of one assessment. One place, one shape. */
 
 /**
- * @param {{draft: import("./draft.js").Draft, situation: any, device: {id: string, client_version: string, offset_s: number}, now: string}} given
+ * @param {{draft: import("./draft.js").Draft, situation: any, plan?: any, device: {id: string, client_version: string, offset_s: number}, now: string}} given
  */
-export function buildRecord({ draft, situation, device, now }) {
+export function buildRecord({ draft, situation, plan, device, now }) {
   return {
     format: "opsrisk.record/1",
     id: draft.id,
@@ -13,6 +13,7 @@ export function buildRecord({ draft, situation, device, now }) {
     situation,
     own_judgement: draft.judgement,
     decision: draft.decision,
+    ...(plan ? { plan } : {}),
     controls_ticked: (draft.decision.controls ?? []).map((/** @type {any} */ control) => ({
       id: control.id,
       ticked: Boolean(draft.ticks[control.id]),

@@ -122,7 +122,7 @@ export async function showSheet({ quiet = false } = {}) {
     quiet,
     at,
     body: [
-      h("div", { class: "screen-only" }, fate(entry), h("div", { class: "pair" }, button("Change: next revision", nextRevision, { class: "control plain" }), !entry && link(`#/d/${draft.id}/sign`, "More signatures"))),
+      h("div", { class: "screen-only" }, fate(entry), h("div", { class: "pair" }, button("Change: next revision", nextRevision, { class: "control plain" }), !entry && link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan"))),
       content,
     ],
     back: "#/",

@@ -12,6 +12,7 @@ import { button, h } from "./dom.js";
 import { link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 import * as outbox from "./outbox.js";
+import { planToSign } from "./plan_work.js";
 import { buildRecord } from "./record.js";
 import { clock, dayAndClock, isoLocal } from "./say.js";
 import { verdict } from "./shapes.js";
@@ -28,7 +29,8 @@ async function freeze() {
   const now = isoLocal(new Date());
   const device = { id: app.device, client_version: app.version, offset_s: app.session?.offset_s ?? 0 };
   draft.operation.title ||= titleOf(draft, now);
-  draft.record = buildRecord({ draft, situation: draft.situation, device, now });
+  const plan = await planToSign(draft);
+  draft.record = buildRecord({ draft, situation: draft.situation, plan, device, now });
   draft.digest = await digest(draft.record);
   keeper.keep(draft);
 }
