@@ -1,6 +1,6 @@
 """Random changes of the baseline: the proof and a search by brute force on floats never disagree.
 
-A few dozen run here; `python docs/measurements/mutations.py` runs a thousand, in about half an hour of one processor.
+Twenty run here; `python docs/measurements/mutations.py` runs a thousand, in about half an hour of one processor.
 """
 
 from collections import Counter
@@ -10,7 +10,7 @@ import pytest
 
 from tests.engine import disagreements
 
-MUTATIONS, AT_ONCE = 40, 10
+MUTATIONS, AT_ONCE = 20, 10
 
 told = cache(disagreements.told)
 
