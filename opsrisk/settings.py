@@ -127,6 +127,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "opsrisk.protocols.hold.Hold",
 ]
 
 ROOT_URLCONF = "opsrisk.urls"

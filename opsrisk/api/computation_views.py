@@ -123,7 +123,7 @@ class Plan(APIView):
         if protocol is None:
             raise NotFound("protocol: given none, accepted one that the agency has adopted")
         try:
-            return Response(plan_here(json_body(request), protocol.document))
+            return Response(plan_here(json_body(request), protocol.text()))
         except ComputationRefused as refused:
             return Response(errors.body(refused.errors), status=400)
 

@@ -19,7 +19,6 @@ from opsrisk.assessment.pictures.drawn import pictures
 from opsrisk.assessment.plan import plan_of
 from opsrisk.assessment.planning.inputs import FORMAT, PlanInputs, PlanRefused, read_plan_inputs
 from opsrisk.assessment.situation import read_situation
-from opsrisk.engine.protocol import read_protocol
 from opsrisk.operations.models import Assessment, Operation
 from opsrisk.operations.plan_forms import inputs_typed, sections
 
@@ -49,7 +48,7 @@ def _planned(operation: Operation, assessment: Assessment, typed: dict[str, str]
     if errors:
         inputs = _read(place | {"units": system}, [])
     situation = read_situation(json.dumps(record["situation"]))
-    plan = plan_of(situation, inputs, read_protocol(assessment.protocol.document))
+    plan = plan_of(situation, inputs, assessment.protocol.rules())
     drawn = pictures(plan)
     numbers = [_shown(one, drawn.get(one["computation"]), situation.assessed_at) for one in plan["numbers"]]
     return {"plan": plan, "numbers": numbers, "sections": sections(plan, typed, system), "errors": errors}

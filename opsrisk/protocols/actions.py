@@ -88,7 +88,7 @@ def start_draft(
     """A draft that says what `base` (None: the shipped baseline) says, under a name and version of its own."""
     if base is not None and base.agency_id != agency.pk:
         raise NotAllowed("another agency's protocol is not yours to start from")
-    given = json.loads(base.document) if base else dict(baseline().document)
+    given = json.loads(_as_stored(base)) if base else dict(baseline().document)
     heading = {"id": name, "version": version, "title": title, "author": by.name}
     document = given | heading | {"effective_from": at.date().isoformat()}
     return draft(agency=agency, document=_written(document), by=by, at=at, based_on=base)
@@ -111,7 +111,7 @@ def edit_draft(
     document is not the one `seen`.
     """
     version = _own_draft(version, by, seen)
-    former, before = version.digest, json.loads(version.document)
+    former, before = version.digest, json.loads(_as_stored(version))
     try:
         document = with_entry(before, place, value, source)
     except EditRefused as fault:
@@ -221,6 +221,14 @@ def _read(document: str) -> Protocol:
         raise Refused(*(("document." + place, given, accepted) for place, given, accepted in fault.errors)) from fault
 
 
+def _as_stored(version: ProtocolVersion) -> str:
+    """The document as it was drafted; nothing is edited, started or adopted from another."""
+    try:
+        return version.text()
+    except NotAsStored as fault:
+        raise Refused(("document", str(fault), "the document as it was drafted")) from fault
+
+
 def _written(document: Mapping[str, Any]) -> str:
     return json.dumps(document, indent=1, ensure_ascii=False) + "\n"
 
@@ -253,10 +261,7 @@ def _check_adoption(version: ProtocolVersion, by: Person, at: datetime, start: d
     if by.pk == version.author_id:
         raise SamePerson(("adopted_by", by.name, f"somebody other than the author, {version.author.name}"))
     _check_seen(version, seen)
-    try:
-        version.rules()
-    except NotAsStored as fault:
-        raise Refused(("document", str(fault), "the document as it was drafted")) from fault
+    _as_stored(version)
     if not is_proven(version):
         raise NotProven(
             (

@@ -32,7 +32,7 @@ def entry(request: Request, pk: UUID, section: str, name: str) -> HttpResponse:
     """Shows and changes one entry of a draft."""
     version = one(request, pk)
     require(request.user, "draft_protocol")
-    document = json.loads(version.document)
+    document = json.loads(version.text())
     place = Place(section, name)
     found = entry_at(document, place) if section in TITLES else None
     if found is None and place != Place("heading", "note"):
@@ -49,7 +49,7 @@ def new(request: Request, pk: UUID, section: str) -> HttpResponse:
     item = INPUTS.get(reading)
     if section not in OPEN or (section in LISTS and item is None) or _no_points(section, item):
         raise Http404("no such section, or no reading to make an entry on")
-    document = json.loads(version.document)
+    document = json.loads(version.text())
     name = request.POST.get("id", "").strip() or _free_name(document, section, reading or "waiver")
     if section == "waivers":
         fresh: Any = ""

@@ -66,7 +66,7 @@ def _heading(base: ProtocolVersion) -> dict[str, str]:
     """What a draft from `base` is likely to be called; from the shipped baseline, after the agency."""
     if base.protocol_id == baseline().id:
         return {"name": base.agency.slug, "version": "1", "title": f"Protocol of {base.agency.name}"}
-    title = json.loads(base.document)["title"]
+    title = json.loads(base.text())["title"]
     return {"name": base.protocol_id, "version": next_version(base), "title": title}
 
 
@@ -121,8 +121,8 @@ def _adoption(request: Request, found: ProtocolVersion, form: forms.Form, status
     context = {
         "form": form,
         "in_force": now,
-        "changes": compare(now.document, found.document) if now else None,
-        "waivers": json.loads(found.document)["waivers"],
+        "changes": compare(now.text(), found.text()) if now and not now.altered else None,
+        "waivers": json.loads(found.text())["waivers"],
         **proof_context(found),
     }
     return render(request, "protocols/adopt.html", context, status=status)

@@ -97,6 +97,11 @@ class ProtocolVersion(models.Model):
             raise NotAsStored(f"{self}: the stored document has the digest {found}, kept is {self.digest}")
         return protocol
 
+    def text(self) -> str:
+        """The stored document to the letter. Raises NotAsStored; `document` itself is read nowhere else."""
+        self.rules()
+        return self.document
+
     @property
     def altered(self) -> str:
         """Why the stored document is not used; '' where it is the one that was drafted."""

@@ -57,7 +57,7 @@ def document(request: Request, pk: UUID) -> HttpResponse:
     found = one(request, pk)
     name = f"{found.protocol_id}-{found.version}.json"
     headers = {"Content-Disposition": f'attachment; filename="{name}"'}
-    return HttpResponse(found.document, content_type="application/json", headers=headers)
+    return HttpResponse(found.text(), content_type="application/json", headers=headers)
 
 
 @require_safe
@@ -74,7 +74,7 @@ def differences(request: Request, pk: UUID) -> HttpResponse:
         "other": other,
         "others": others,
         "asked": asked,
-        "changes": compare(other.document if other else BASELINE.read_text(), found.document),
+        "changes": compare(other.text() if other else BASELINE.read_text(), found.text()),
         "titles": TITLES,
     }
     return render(request, "protocols/differences.html", context)
@@ -106,7 +106,7 @@ def page(request: Request, found: ProtocolVersion, refused: Refused | None = Non
     draft = found.state == ProtocolVersion.State.DRAFT
     context = {
         "version": found,
-        "sections": sections(found.document),
+        "sections": [] if found.altered else sections(found.text()),
         "open": OPEN,
         "readings": [(name, item.label) for name, item in INPUTS.items()],
         "editable": draft and found.author_id == request.user.pk and may(request.user, "draft_protocol"),

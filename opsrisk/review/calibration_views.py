@@ -34,7 +34,7 @@ def calibration(request: Request) -> HttpResponse:
         "records": own_record(_rows(request)),
         "few": FEW,
         "words": WORDS,
-        "grounds": grounds(json.loads(version.document if version else BASELINE.read_text())),
+        "grounds": grounds(json.loads(version.text() if version else BASELINE.read_text())),
         "ground_words": list(GROUNDS.values()),
         "score_is_not": SCORE_IS_NOT,
     }

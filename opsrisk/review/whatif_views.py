@@ -67,7 +67,7 @@ class Question(forms.Form):
 class Tried:
     """A version with one number moved, read; or why it is no protocol."""
 
-    protocol: Protocol | None
+    rules: Protocol | None
     faults: tuple[tuple[str, str, str], ...] = ()
 
 
@@ -91,14 +91,14 @@ def _asked(request: Request, pk: UUID) -> tuple[ProtocolVersion, dict[str, Any]]
     version = get_object_or_404(ProtocolVersion.objects.for_person(request.user).select_related("agency"), pk=pk)
     require(request.user, "review")
     rules = version.rules()
-    form = Question(request.GET, document=json.loads(version.document))
+    form = Question(request.GET, document=json.loads(version.text()))
     form.is_valid()
     knob = form.knob
     tried = _tried(rules, knob, form.cleaned_data.get("value", "").strip())
     context: dict[str, Any] = {"form": form, "knob": knob, "faults": tried.faults, "words": WORDS}
-    if tried.protocol is not None and not form.errors:
-        context["strip"] = _strip(tried.protocol.document, knob)
-        context |= _found(request, version, tried.protocol, form.cleaned_data.get("against") or THEN)
+    if tried.rules is not None and not form.errors:
+        context["strip"] = _strip(tried.rules.document, knob)
+        context |= _found(request, version, tried.rules, form.cleaned_data.get("against") or THEN)
     return version, context
 
 

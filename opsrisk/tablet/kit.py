@@ -120,5 +120,5 @@ def _protocol(protocol: ProtocolVersion) -> dict[str, Any]:
         "version": protocol.version,
         "digest": protocol.digest,
         "effective_from": effective,
-        "document": protocol.document,
+        "document": protocol.text(),
     }
