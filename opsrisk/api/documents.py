@@ -81,10 +81,11 @@ RECORD["properties"]["plan"] = record_plan_schema()  # the one part that a recor
 BODY = closed({"record": RECORD, "signatures": {"type": "array", "items": SIGNATURE, "minItems": 1, "maxItems": 60}})
 RECEIPT = closed(
     {
-        "format": {"const": "opsrisk.receipt/1"},
+        "format": {"const": "opsrisk.receipt/2"},
         "digest": DIGEST,
         "received_at": MOMENT,
         "entry": {"type": "integer", "minimum": 0},
+        "signatures": {"type": "array", "items": DIGEST},  # of each signature, as sent
         "id": UUID,
         "operation": UUID,
         "revision": {"type": "integer", "minimum": 1},

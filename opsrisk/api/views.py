@@ -9,7 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework.exceptions import NotFound, UnsupportedMediaType
+from rest_framework.exceptions import NotAuthenticated, NotFound, UnsupportedMediaType
 from rest_framework.generics import ListAPIView, RetrieveAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -36,6 +36,12 @@ KEY = OpenApiParameter(
     required=True,
     description="Made once for this record, never used for another body; kept for ever.",
 )
+SENDER = OpenApiParameter(
+    "Sent-By",
+    type={"type": "string", "format": "uuid"},
+    location=OpenApiParameter.HEADER,
+    description="Who means to send: 401 if somebody else has signed in meanwhile.",
+)
 WRONG = {400: out.Errors, 401: out.Errors, 403: out.Errors, 413: out.Errors, 415: out.Errors}
 READ = {401: out.Errors, 403: out.Errors, 404: out.Errors}
 
@@ -47,16 +53,24 @@ def json_body(request: Request) -> bytes:
     return bytes(request.body)
 
 
+def _check_sender(request: Request) -> None:
+    """A tablet has two users and one cookie: nothing is taken in the name of whoever signed in last."""
+    meant = request.headers.get("Sent-By")
+    if meant is not None and meant != str(request.user.pk):
+        raise NotAuthenticated(f"Sent-By: given {meant[:40]}, accepted the person who is signed in")
+
+
 class Records(APIView):
     @extend_schema(
         operation_id="receive_record",
         auth=[{"session": []}],  # type: ignore[list-item]  # the stub lags behind the library
-        parameters=[KEY],
+        parameters=[KEY, SENDER],
         request={"application/json": documents.BODY},
         responses={201: documents.RECEIPT, 200: documents.RECEIPT, **WRONG, 409: out.Errors, 422: out.Errors},
     )
     def post(self, request: Request) -> HttpResponse:
         """Takes a signed record once and answers with a countersigned receipt; the same key gets the same answer."""
+        _check_sender(request)
         require(request.user, "send_record")  # before anything is said about the body
         key = request.headers.get("Idempotency-Key", "")
         answer = receive_record(body=json_body(request), key=key, by=request.user, at=timezone.now())

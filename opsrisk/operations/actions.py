@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
@@ -16,14 +16,13 @@ from opsrisk.agencies.refusals import Refused, checked
 from opsrisk.assessment.assess import assess
 from opsrisk.assessment.record import canonical, digest
 from opsrisk.assessment.record_plan import plan_differences
-from opsrisk.ledger import signing
 from opsrisk.operations.checks import check_override, check_signatures, differences, less_cautious
+from opsrisk.operations.countersigned import first_receipt, present_receipt
 from opsrisk.operations.models import Assessment, Operation, Receipt, Signature
 from opsrisk.operations.receipts import Answer, KeyReused, claim
 from opsrisk.operations.records import Record, Signed, read_body
 from opsrisk.protocols.models import ProtocolVersion, protocol_in_force
 
-RECEIPT_FORMAT = "opsrisk.receipt/1"
 CREATED, SEEN_BEFORE = 201, 200
 
 
@@ -123,9 +122,26 @@ def _answer(receipt: Receipt, examined: Examined, by: Person, at: datetime) -> A
         raise KeyReused(("record.id", examined.record.id, "a new id: this one belongs to another record"))
     else:
         status = SEEN_BEFORE
-    receipt.status, receipt.response = status, stored.receipt
+        _add_signatures(examined, stored, by, at)
+    receipt.status, receipt.response = status, present_receipt(stored)
     receipt.save(update_fields=["status", "response"])
-    return Answer(status, stored.receipt, replayed=False)
+    return Answer(status, receipt.response, replayed=False)
+
+
+def _add_signatures(examined: Examined, stored: Assessment, by: Person, at: datetime) -> None:
+    """Signatures that were given after the record had been sent; those that are here already stay as they are."""
+    here = set(stored.signatures.values_list("person_id", "meaning"))
+    pairs = zip(examined.signers, examined.signatures, strict=True)
+    fresh = [(person, one) for person, one in pairs if (person.pk, one.meaning) not in here]
+    if not fresh:
+        return
+    detail = {"digest": stored.digest, "signatures": [_signed(one) for _, one in fresh]}
+    enter(by=by, at=at, agency_id=by.agency_id, verb="receive_signatures", subject=stored, detail=detail)
+    _store_signatures(fresh, stored, at)
+
+
+def _signed(one: Signed) -> dict[str, str]:
+    return {"person": str(one.person), "meaning": one.meaning, "at": one.at_text}
 
 
 def _operation(record: Record, by: Person) -> Operation:
@@ -157,9 +173,9 @@ def _store(examined: Examined, operation: Operation, by: Person, at: datetime) -
     entry = enter(
         by=by, at=at, agency_id=by.agency_id, verb="receive_record", subject=assessment, detail=_detail(examined, rival)
     )
-    assessment.receipt = canonical(_receipt(examined, assessment, entry.index, warnings)).decode()
+    assessment.receipt = first_receipt(assessment, examined.signatures, examined.differs_in, entry.index, warnings)
     assessment.save(force_insert=True)
-    _store_signatures(examined, assessment, at)
+    _store_signatures(zip(examined.signers, examined.signatures, strict=True), assessment, at)
     if previous is not None and not rival:
         previous.superseded_by = assessment
         previous.save(update_fields=["superseded_by"])
@@ -214,7 +230,7 @@ def _override(record: Record) -> dict[str, Any]:
     return {"override_reason": record.reason.strip(), "override_second_id": record.second}
 
 
-def _store_signatures(examined: Examined, assessment: Assessment, at: datetime) -> None:
+def _store_signatures(signed: Iterable[tuple[Person, Signed]], assessment: Assessment, at: datetime) -> None:
     Signature.objects.bulk_create(
         Signature(
             assessment=assessment,
@@ -229,7 +245,7 @@ def _store_signatures(examined: Examined, assessment: Assessment, at: datetime) 
             signature=one.signature,
             verified_at=at,
         )
-        for person, one in zip(examined.signers, examined.signatures, strict=True)
+        for person, one in signed
     )
 
 
@@ -270,34 +286,5 @@ def _detail(examined: Examined, rival: bool) -> dict[str, Any]:
         "plan_differs_in": list(examined.plan_differs_in),
         "rival": rival,
         "override": {"reason": record.reason, "second": str(record.second)} if _override(record) else None,
-        "signatures": [
-            {"person": str(one.person), "meaning": one.meaning, "at": one.at_text} for one in examined.signatures
-        ],
+        "signatures": [_signed(one) for one in examined.signatures],
     }
-
-
-def _receipt(examined: Examined, assessment: Assessment, entry: int, warnings: list[dict[str, str]]) -> dict[str, Any]:
-    """What the tablet keeps: the server's own signature over which record it has, since when, and where in its log."""
-    stamp = assessment.received_at.astimezone(UTC).isoformat(timespec="milliseconds")
-    over = {"format": RECEIPT_FORMAT, "digest": assessment.digest, "received_at": stamp, "entry": entry}
-    signed = signing.sign(canonical(over))
-    return over | {
-        "id": str(assessment.pk),
-        "operation": str(assessment.operation_id),
-        "revision": assessment.revision,
-        "decision": assessment.decision,
-        "server_decision": assessment.server_decision,
-        "differs": assessment.differs,
-        "differs_in": list(examined.differs_in),
-        "rival": assessment.rival,
-        "warnings": warnings,
-        "verified": [{"person": str(one.person), "meaning": one.meaning} for one in examined.signatures],
-        "countersignature": {"key_id": signed.key_id, "signature": signed.signature},
-    }
-
-
-def receipt_holds(receipt: Mapping[str, Any]) -> bool:
-    """Whether this server signed that it has the record named in `receipt`."""
-    over = {name: receipt[name] for name in ("format", "digest", "received_at", "entry")}
-    made = receipt["countersignature"]
-    return signing.verify(canonical(over), signing.Signed(made["key_id"], made["signature"]))

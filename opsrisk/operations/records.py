@@ -63,6 +63,12 @@ class Signed:
     public_key: str
     signature: str
 
+    def document(self) -> dict[str, str]:
+        """The signature as it was sent."""
+        names = ("record", "name", "role", "meaning", "public_key", "signature")
+        sent = {name: str(getattr(self, name)) for name in names}
+        return sent | {"person": str(self.person), "at": self.at_text, "algorithm": "Ed25519"}
+
     def message(self) -> bytes:
         act = {"record": self.record, "person": str(self.person), "name": self.name, "role": self.role}
         return canonical(act | {"meaning": self.meaning, "at": self.at_text})

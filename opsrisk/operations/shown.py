@@ -12,6 +12,7 @@ from opsrisk.ledger import signing
 from opsrisk.ledger.models import Entry
 from opsrisk.ledger.proofs import inclusion
 from opsrisk.operations.checks import less_cautious
+from opsrisk.operations.countersigned import present_receipt, signature_document
 from opsrisk.operations.in_words import in_words
 from opsrisk.operations.models import Assessment, Decision
 
@@ -67,26 +68,13 @@ def _ticked(tick: dict[str, Any] | None, stamp: Callable[[Any], str]) -> str:
 
 def evidence(assessment: Assessment) -> dict[str, Any]:
     """One bundle that can be verified without this server: record, signatures, receipt, entry, proof, public keys."""
-    receipt = json.loads(assessment.receipt)
+    receipt = json.loads(present_receipt(assessment))
     entry = Entry.objects.get(index=receipt["entry"])
     return {
         "format": EVIDENCE,
         "record": json.loads(assessment.record),
         "digest": assessment.digest,
-        "signatures": [
-            {
-                "record": assessment.digest,
-                "person": str(one.person_id),
-                "name": one.name,
-                "role": one.role,
-                "meaning": one.meaning,
-                "at": one.at_text,
-                "algorithm": one.algorithm,
-                "public_key": one.public_key,
-                "signature": one.signature,
-            }
-            for one in assessment.signatures.order_by("at", "pk")
-        ],
+        "signatures": [signature_document(one) for one in assessment.signatures.order_by("at", "pk")],
         "receipt": receipt,
         "ledger": inclusion(entry),
         "server_keys": signing.public_keys(),

@@ -83,4 +83,4 @@ def test_the_answer_is_json_that_names_the_record(crew):
     """The tablet compares the digest before it lets go of its copy."""
     answer = json.loads(send(crew, signed(crew)).response)
     stored = Assessment.objects.get()
-    assert (answer["format"], answer["id"], answer["digest"]) == ("opsrisk.receipt/1", str(stored.pk), stored.digest)
+    assert (answer["format"], answer["id"], answer["digest"]) == ("opsrisk.receipt/2", str(stored.pk), stored.digest)

@@ -11,6 +11,7 @@ from opsrisk.agencies.refusals import Refused
 from opsrisk.assessment.record import canonical
 from opsrisk.ledger.models import Entry
 from opsrisk.operations import actions
+from opsrisk.operations.countersigned import receipt_holds
 from opsrisk.operations.models import Assessment, Operation, Receipt, Signature
 from tests.operations.sending import ASSESSED, RECEIVED, body, decision, record, send, sign, signed, situation
 
@@ -49,11 +50,11 @@ def test_a_difference_is_flagged_with_its_parts_and_kept(crew):
 def test_the_receipt_is_countersigned_and_names_the_ledger_entry(crew):
     """Altering any of it breaks the server's signature."""
     answer = json.loads(send(crew, signed(crew)).response)
-    assert actions.receipt_holds(answer)
+    assert receipt_holds(answer)
     assert answer["digest"] == Assessment.objects.get().digest
     assert Entry.objects.get(index=answer["entry"]).subject_id == answer["id"]
     for field, value in (("digest", "0" * 64), ("entry", answer["entry"] + 1), ("received_at", ASSESSED.isoformat())):
-        assert not actions.receipt_holds(answer | {field: value})
+        assert not receipt_holds(answer | {field: value})
 
 
 def test_every_signature_is_stored_with_name_role_meaning_and_time(crew):

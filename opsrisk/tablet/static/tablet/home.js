@@ -24,6 +24,7 @@ async function begin() {
 /** Puts a draft aside; it can be brought back for thirty days. @param {any} draft @param {string | undefined} when */
 async function setAside(draft, when) {
   draft.discarded_at = when;
+  draft.aside_since = undefined;
   keeper.keep(draft);
   await keeper.flush();
   void showHome();
@@ -71,10 +72,20 @@ export function serverSays(receipt) {
   return words.length ? h("ul", { class: "notice" }, words.map((one) => h("li", {}, one))) : null;
 }
 
-/** Throws away what was set aside more than thirty days ago. @param {any[]} drafts */
+/**
+ * Throws away what was set aside more than thirty days ago. The server's clock counts them, from the first time that it
+ * was heard after the setting aside: this device's own may jump by years.
+ * @param {any[]} drafts
+ */
 async function tidy(drafts) {
-  const limit = Date.now() - KEPT_DAYS * 86400000;
-  const old = drafts.filter((draft) => draft.status === "open" && draft.discarded_at && Date.parse(draft.discarded_at) < limit);
+  const now = Date.parse(app.session?.now ?? "");
+  if (Number.isNaN(now)) return drafts;
+  const aside = drafts.filter((draft) => draft.status === "open" && draft.discarded_at);
+  for (const draft of aside.filter((one) => !one.aside_since)) {
+    draft.aside_since = app.session.now;
+    keeper.keep(draft);
+  }
+  const old = aside.filter((draft) => Date.parse(draft.aside_since) < now - KEPT_DAYS * 86400000);
   if (old.length) await store.write({ remove: { drafts: old.map((draft) => draft.id) } });
   return drafts.filter((draft) => !old.includes(draft));
 }

@@ -8,28 +8,29 @@ import * as vault from "./vault.js";
 
 const WAIT_MS = 150; // lets a burst of taps become one write, far inside the second that is promised
 
-/** @type {{draft: any, timer: number, writing: Promise<void> | null, tell: (state: {state: string, words: string}) => void}} */
-const hand = { draft: null, timer: 0, writing: null, tell: () => {} };
+/** @type {{drafts: Map<string, any>, timer: number, writing: Promise<void> | null, tell: (state: {state: string, words: string}) => void}} */
+const hand = { drafts: new Map(), timer: 0, writing: null, tell: () => {} };
 
 /** @param {(state: {state: string, words: string}) => void} tell */
 export function onSave(tell) {
   hand.tell = tell;
 }
 
-/** @param {any} draft */
-export async function row(draft) {
+/** A draft as it is kept: what may be seen by anybody, and what is sealed. @param {any} draft */
+export function row(draft) {
   const { id, owner, agency, status, updated_at } = draft;
-  return { id, owner, agency, status, updated_at, ...(await vault.seal(draft)) };
+  return { store: "drafts", row: { id, owner, agency, status, updated_at }, content: draft };
 }
 
+/** Writes everything in hand; what could not be written stays in hand, unless it has changed again. */
 async function write() {
-  const draft = hand.draft;
-  hand.draft = null;
+  const drafts = [...hand.drafts.values()];
+  hand.drafts.clear();
   try {
-    await store.write({ put: { drafts: [await row(draft)] } });
-    if (!hand.draft) hand.tell({ state: "saved", words: "Saved on this device" });
+    await vault.keep(drafts.map(row));
+    if (!hand.drafts.size) hand.tell({ state: "saved", words: "Saved on this device" });
   } catch (error) {
-    hand.draft ??= draft;
+    for (const draft of drafts) if (!hand.drafts.has(draft.id)) hand.drafts.set(draft.id, draft);
     hand.tell({ state: "failed", words: `Not saved. ${/** @type {Error} */ (error).message}` });
   }
 }
@@ -38,7 +39,7 @@ async function write() {
 export async function flush() {
   clearTimeout(hand.timer);
   while (hand.writing) await hand.writing;
-  if (!hand.draft) return;
+  if (!hand.drafts.size) return;
   hand.writing = write().finally(() => (hand.writing = null));
   await hand.writing;
 }
@@ -46,7 +47,7 @@ export async function flush() {
 /** Takes note of a change; it is written very soon. @param {any} draft */
 export function keep(draft) {
   draft.updated_at = new Date().toISOString();
-  hand.draft = draft;
+  hand.drafts.set(draft.id, draft);
   hand.tell({ state: "saving", words: "Saving" });
   clearTimeout(hand.timer);
   hand.timer = window.setTimeout(flush, WAIT_MS);
@@ -55,8 +56,10 @@ export function keep(draft) {
 /** Drafts of the person whose vault is open, newest first. */
 export async function drafts() {
   const rows = (await store.all("drafts")).filter((one) => one.owner === vault.owner());
-  const opened = await Promise.all(rows.map((one) => vault.unseal(one)));
-  return opened.sort((a, b) => (a.updated_at < b.updated_at ? 1 : -1));
+  const opened = await Promise.allSettled(rows.map((one) => vault.unseal(one)));
+  // One that cannot be opened must not hide the others.
+  const readable = opened.flatMap((one) => (one.status === "fulfilled" ? [one.value] : []));
+  return readable.sort((a, b) => (a.updated_at < b.updated_at ? 1 : -1));
 }
 
 /** @param {string} id */

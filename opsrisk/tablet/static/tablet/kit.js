@@ -14,17 +14,29 @@ export class SignedOut extends Error {}
 /** The server could not be reached. */
 export class NoServer extends Error {}
 
+/** A connection that died without a word must not hold up everything that waits behind it. */
+export const PATIENCE_MS = 60000;
+
+/** What the server said, or NoServer: a page of somebody else's network is no answer. @param {Response} response */
+export async function spoken(response) {
+  try {
+    return await response.json();
+  } catch {
+    throw new NoServer("what answers is not the server: the network may want a sign-in of its own");
+  }
+}
+
 /** @param {string} url */
-async function ask(url) {
+export async function ask(url) {
   let response;
   try {
-    response = await fetch(url, { headers: { Accept: "application/json" }, cache: "no-store" });
+    response = await fetch(url, { headers: { Accept: "application/json" }, cache: "no-store", signal: AbortSignal.timeout(PATIENCE_MS) });
   } catch {
     throw new NoServer("no network");
   }
   if (response.status === 401 || response.status === 403) throw new SignedOut("sign in to send");
   if (!response.ok) throw new NoServer(`the server answered ${response.status}`);
-  return response.json();
+  return spoken(response);
 }
 
 /**
@@ -43,7 +55,7 @@ export async function session() {
 export async function refresh(person) {
   const content = await ask("/tablet/kit.json");
   const fetched_at = new Date().toISOString();
-  await store.write({ put: { kit: [{ owner: person, fetched_at, ...(await vault.seal(content)) }] } });
+  await vault.keep([{ store: "kit", row: { owner: person, fetched_at }, content }]);
   return { ...content, fetched_at };
 }
 

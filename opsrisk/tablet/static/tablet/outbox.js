@@ -4,8 +4,8 @@
  * with the reason, and does not hold up the others.
  */
 
-import { canonical } from "./canonical.js";
-import { NoServer, SignedOut, session } from "./kit.js";
+import { canonical, digest, hex } from "./canonical.js";
+import { NoServer, PATIENCE_MS, SignedOut, session, spoken } from "./kit.js";
 import * as keeper from "./keeper.js";
 import * as store from "./store.js";
 import * as vault from "./vault.js";
@@ -26,23 +26,40 @@ export const isSending = () => box.sending;
 /** Why nothing is being sent at the moment, or "". */
 export const heldBecause = () => box.why;
 
-/** Puts a finished draft's record into the box and marks the draft finished, in one transaction. @param {any} draft */
+/**
+ * Puts a finished draft's record into the box and marks the draft finished, in one transaction. The draft in hand is
+ * marked only when that is done: a draft called finished that is not in the box would be seen by nobody.
+ * @param {any} draft
+ */
 export async function enqueue(draft) {
   const bytes = canonical({ record: draft.record, signatures: draft.signatures });
-  draft.status = "finished";
-  draft.updated_at = new Date().toISOString();
+  const queued_at = new Date().toISOString();
   const content = { bytes, digest: draft.digest, title: draft.operation.title, decision: draft.chosen.decision };
-  const entry = { id: draft.id, owner: draft.owner, agency: draft.agency, state: "On device", queued_at: draft.updated_at, reason: "", receipt: null };
-  await store.write({ put: { outbox: [{ ...entry, ...(await vault.seal(content)) }], drafts: [await keeper.row(draft)] } });
+  const entry = { id: draft.id, owner: draft.owner, agency: draft.agency, state: "On device", queued_at, reason: "", receipt: null };
+  const finished = { ...draft, status: "finished", updated_at: queued_at };
+  // The order is counted, never told by the clock, which may be set back by years between two records.
+  const adjust = (/** @type {any[]} */ [made, row], /** @type {any[]} */ rows) => [{ ...made, seq: 1 + Math.max(0, ...rows.map((one) => one.seq ?? 0)) }, row];
+  await vault.keep([{ store: "outbox", row: entry, content }, keeper.row(finished)], { also: [{ store: "outbox" }], adjust });
+  Object.assign(draft, { status: "finished", updated_at: queued_at });
   box.tell();
   void send();
 }
 
-/** Entries of the person whose vault is open, oldest first. */
+/** One that cannot be opened is shown as that, and holds nobody up. @param {any} row */
+async function opened(row) {
+  try {
+    return { ...row, ...(await vault.unseal(row)) };
+  } catch {
+    return { ...row, unreadable: true, title: "Cannot be opened on this tablet", decision: "hold", bytes: "", digest: "", reason: "Its seal does not open. Keep this tablet as it is and ask who looks after the server." };
+  }
+}
+
+const inOrder = (/** @type {any} */ a, /** @type {any} */ b) => (a.seq ?? 0) - (b.seq ?? 0) || (a.queued_at < b.queued_at ? -1 : 1);
+
+/** Entries of the person whose vault is open, in the order in which they were finished. */
 export async function entries() {
   const rows = (await store.all("outbox")).filter((row) => row.owner === vault.owner());
-  const opened = await Promise.all(rows.map(async (row) => ({ ...row, ...(await vault.unseal(row)) })));
-  return opened.sort((a, b) => (a.queued_at < b.queued_at ? -1 : 1));
+  return (await Promise.all(rows.map(opened))).sort(inOrder);
 }
 
 /** How many are not sent, of anybody, without opening what is sealed. */
@@ -51,56 +68,85 @@ export async function unsent() {
   return { mine: rows.filter((row) => row.owner === vault.owner()).length, others: rows.filter((row) => row.owner !== vault.owner()).length };
 }
 
-/** @param {any} entry @param {Record<string, any>} change */
+/**
+ * Changes what is known of an entry, not what it holds. Another tab may have heard the receipt meanwhile: that stays.
+ * @param {any} entry @param {Record<string, any>} change
+ */
 async function note(entry, change) {
-  const { bytes, digest, title, decision, ...row } = entry;
-  await store.write({ put: { outbox: [{ ...row, ...change }] } });
+  await store.exchange([{ store: "outbox", key: entry.id }], ["outbox"], (row) => {
+    const same = row && row.seq === entry.seq; // else it was finished anew, with more signatures
+    return same && row.state !== "Received" ? { put: { outbox: [{ ...row, ...change }] } } : null;
+  });
   Object.assign(entry, change);
   box.tell();
 }
 
-/** The words of a refusal. @param {Response} response */
+/** The server's own words of refusal, or "" when it was not the server who spoke. @param {Response} response */
 async function refusal(response) {
-  try {
-    const { errors } = await response.json();
-    if (typeof errors === "string") return errors;
-    const said = (/** @type {any} */ one) => (one.field ? `${one.field}: given ${one.given}; accepted: ${one.accepted}` : one.accepted);
-    return errors.map(said).join(". ");
-  } catch {
-    return `The server answered ${response.status}.`;
-  }
+  const { errors } = (await spoken(response)) ?? {};
+  if (typeof errors === "string") return errors;
+  const said = (/** @type {any} */ one) => (one.field ? `${one.field}: given ${one.given}; accepted: ${one.accepted}` : one.accepted);
+  return Array.isArray(errors) ? errors.map(said).join(". ") : "";
 }
 
 /** @param {any} entry @param {string} csrf */
-async function post(entry, csrf) {
-  await note(entry, { state: "Sending", reason: "" });
-  let response;
+async function ask(entry, csrf) {
   try {
-    response = await fetch("/api/v1/records/", {
+    return await fetch("/api/v1/records/", {
       method: "POST",
-      headers: { "Content-Type": "application/json", "Idempotency-Key": entry.digest, "X-CSRFToken": csrf },
+      // Sent-By: should somebody else have signed in since we asked who it is, the server takes nothing.
+      headers: { "Content-Type": "application/json", "Idempotency-Key": await keyOf(entry), "X-CSRFToken": csrf, "Sent-By": entry.owner },
       body: entry.bytes,
+      signal: AbortSignal.timeout(PATIENCE_MS),
     });
   } catch {
-    await note(entry, { state: "On device" });
     throw new NoServer("no network");
   }
-  if (response.status === 401) {
+}
+
+/** The key follows from the bytes: the same are stored once, and more signatures on a record are another sending. @param {any} entry */
+const keyOf = async (entry) => hex(await crypto.subtle.digest("SHA-256", new TextEncoder().encode(entry.bytes)));
+
+/** @param {any} entry @param {any} who the session @param {boolean} [again] after the token was fetched anew */
+async function post(entry, who, again = false) {
+  await note(entry, { state: "Sending", reason: "" });
+  try {
+    const response = await ask(entry, who.csrf);
+    if (response.status === 401) throw new SignedOut("sign in to send");
+    if (response.status >= 500 || [404, 408, 409, 429].includes(response.status)) throw new NoServer(`the server answered ${response.status}`);
+    if (response.ok) return await received(entry, await spoken(response));
+    const reason = await refusal(response);
+    if (!reason) throw new NoServer(`something between here and the server answered ${response.status}`);
+    if (response.status !== 403 || again) return await note(entry, { state: "On device", reason });
+  } catch (error) {
     await note(entry, { state: "On device" });
-    throw new SignedOut("sign in to send");
+    throw error;
   }
-  if (response.status >= 500 || [404, 408, 409, 429].includes(response.status)) {
-    await note(entry, { state: "On device" });
-    throw new NoServer(`the server answered ${response.status}`);
-  }
-  if (!response.ok) return note(entry, { state: "On device", reason: await refusal(response) });
-  return received(entry, await response.json());
+  // A token may have been renewed since we asked, by a sign-in in another tab: who is it now?
+  const now = await session();
+  if (!belongs(now, [entry]).length) throw new SignedOut("sign in to send");
+  return post(entry, now, true);
+}
+
+/** True if the receipt names the record and each of its signatures. @param {any} entry @param {any} receipt */
+async function covers(entry, receipt) {
+  if (receipt.digest !== entry.digest) return false;
+  const { signatures } = JSON.parse(entry.bytes);
+  const listed = new Set(receipt.signatures ?? []);
+  const named = (/** @type {any} */ one) => (receipt.verified ?? []).some((/** @type {any} */ other) => other.person === one.person && other.meaning === one.meaning);
+  // A receipt of an older server names who signed and as what, without digests.
+  const each = await Promise.all(signatures.map(async (/** @type {any} */ one) => (receipt.signatures ? listed.has(await digest(one)) : named(one))));
+  return each.every(Boolean);
 }
 
 /** @param {any} entry @param {any} receipt */
 async function received(entry, receipt) {
+  if (typeof receipt?.digest !== "string") throw new NoServer("what answers is not the server");
   if (receipt.digest !== entry.digest) {
     return note(entry, { state: "On device", reason: "The server's receipt names another record. This one is kept." });
+  }
+  if (!(await covers(entry, receipt))) {
+    return note(entry, { state: "On device", reason: "The server's receipt does not name every signature. The record is kept." });
   }
   return note(entry, { state: "Received", reason: "", receipt });
 }
@@ -110,11 +156,29 @@ function belongs(who, waiting) {
   return waiting.filter((entry) => entry.owner === who.person.id && entry.agency === who.agency.id);
 }
 
+/** The digest of the record that this one revises, or null. @param {any} entry */
+const previousOf = (entry) => (entry.bytes ? JSON.parse(entry.bytes).record.previous : null);
+
+/** Refused only because its forerunner was not there yet, which it is now. @param {any} entry @param {any[]} all */
+function overtaken(entry, all) {
+  const before = all.find((one) => one.digest && one.digest === previousOf(entry));
+  return entry.reason.startsWith("record.previous") && before?.state === "Received";
+}
+
+/** A revision waits until the one that it revises has been received, in whatever order they stand. */
 async function sendAll() {
-  const waiting = (await entries()).filter((entry) => entry.state !== "Received" && !entry.reason);
+  const all = await entries();
+  const waiting = all.filter((entry) => entry.state !== "Received" && (!entry.reason || overtaken(entry, all)));
   if (!waiting.length) return;
   const who = await session();
-  for (const entry of belongs(who, waiting)) await post(entry, who.csrf);
+  let left = belongs(who, waiting);
+  for (let sent = true; sent; ) {
+    const unsent = new Set(all.filter((one) => one.state !== "Received").map((one) => one.digest));
+    const next = left.find((entry) => !unsent.has(previousOf(entry)));
+    sent = Boolean(next);
+    left = left.filter((entry) => entry !== next);
+    if (next) await post(next, who);
+  }
 }
 
 function again() {
@@ -135,7 +199,7 @@ export async function send() {
   } catch (error) {
     box.why = /** @type {Error} */ (error).message;
     // Signing in again opens this page anew, which sends: no use in asking until then.
-    if (error instanceof NoServer) again();
+    if (!(error instanceof SignedOut)) again();
   } finally {
     box.sending = false;
     box.tell();

@@ -161,9 +161,13 @@ function confirmBox(given, away) {
 }
 
 async function finish() {
-  await keeper.flush();
-  await outbox.enqueue(app.draft);
-  go("sheet");
+  try {
+    await keeper.flush();
+    await outbox.enqueue(app.draft);
+  } catch (error) {
+    return showErrors([{ id: "next", words: /** @type {Error} */ (error).message }]);
+  }
+  return go("sheet");
 }
 
 export async function showSign() {

@@ -4,10 +4,13 @@
  */
 
 const NAME = "opsrisk-tablet";
-const VERSION = 1;
+const VERSION = 2; // 1: without watch and log
 
-/** drafts: work in hand; outbox: finished records; kit: what the server sent last; vault: keys; settings: theme, device. */
-const STORES = { drafts: "id", outbox: "id", kit: "owner", vault: "owner", settings: "name" };
+/**
+ * drafts: work in hand; outbox: finished records; kit: what the server sent last; vault: keys; settings: theme, device;
+ * watch: operations that this tablet follows; log: their readings, recalls and what became of them.
+ */
+const STORES = { drafts: "id", outbox: "id", kit: "owner", vault: "owner", settings: "name", watch: "id", log: "id" };
 
 /** What went wrong, in words that say what to do. */
 export class NotSaved extends Error {}
@@ -28,9 +31,13 @@ function open() {
         if (!request.result.objectStoreNames.contains(name)) request.result.createObjectStore(name, { keyPath: key });
       }
     };
-    request.onblocked = () => reject(new NotSaved("Another tab holds an older version of this page. Close it, then open this one again."));
+    let given = false; // up on waiting: a database that opens after that is closed again, or it would block the next
+    request.onblocked = () => {
+      given = true;
+      reject(new NotSaved("Another tab holds an older version of this page. Close it, then open this one again."));
+    };
     request.onerror = () => reject(new NotSaved(words(request.error)));
-    request.onsuccess = () => resolve(request.result);
+    request.onsuccess = () => (given ? request.result.close() : resolve(request.result));
   });
 }
 
@@ -53,25 +60,43 @@ async function database() {
   }
 }
 
+/** A transaction; should another tab's upgrade have closed the database meanwhile, it is opened again. @param {string[]} names @param {"readonly" | "readwrite"} mode */
+async function begin(names, mode) {
+  const how = /** @type {const} */ ({ durability: "strict" });
+  try {
+    return (await database()).transaction(names, mode, how);
+  } catch (error) {
+    if (/** @type {any} */ (error)?.name !== "InvalidStateError") throw error;
+    opened = null;
+    return (await database()).transaction(names, mode, how);
+  }
+}
+
 /**
  * Runs `work` in one transaction and resolves with its result when the transaction has completed.
  * @param {string[]} names @param {"readonly" | "readwrite"} mode
- * @param {(stores: Record<string, IDBObjectStore>) => (() => any) | void} work  returns how to read the result
+ * @param {(stores: Record<string, IDBObjectStore>, fail: (error: any) => void) => (() => any) | void} work  returns how to read the result
  */
 async function transact(names, mode, work) {
-  const db = await database();
+  const transaction = await begin(names, mode);
   return new Promise((resolve, reject) => {
-    const transaction = db.transaction(names, mode, { durability: "strict" });
     let result = () => undefined;
     transaction.oncomplete = () => resolve(result());
     transaction.onabort = () => reject(new NotSaved(words(transaction.error)));
-    transaction.onerror = (event) => event.preventDefault?.();
+    // A request that fails has to take the transaction with it: its error is not to be prevented.
+    const fail = (/** @type {any} */ error) => {
+      reject(new NotSaved(words(error)));
+      try {
+        transaction.abort();
+      } catch {
+        // It has been aborted already.
+      }
+    };
     try {
       const stores = Object.fromEntries(names.map((name) => [name, transaction.objectStore(name)]));
-      result = work(stores) ?? result;
+      result = work(stores, fail) ?? result;
     } catch (error) {
-      reject(new NotSaved(words(error)));
-      transaction.abort();
+      fail(error);
     }
   });
 }
@@ -96,9 +121,44 @@ export const all = (store) =>
  */
 export function write({ put = {}, remove = {} }) {
   const names = [...new Set([...Object.keys(put), ...Object.keys(remove)])];
-  return transact(names, "readwrite", (stores) => {
-    for (const [store, rows] of Object.entries(put)) for (const row of rows) stores[store].put(row);
-    for (const [store, keys] of Object.entries(remove)) for (const key of keys) stores[store].delete(key);
+  return transact(names, "readwrite", (stores) => change(stores, { put, remove }));
+}
+
+/** @param {Record<string, IDBObjectStore>} stores @param {{put?: Record<string, any[]>, remove?: Record<string, IDBValidKey[]>}} change */
+function change(stores, { put = {}, remove = {} }) {
+  for (const [store, rows] of Object.entries(put)) for (const row of rows) stores[store].put(row);
+  for (const [store, keys] of Object.entries(remove)) for (const key of keys) stores[store].delete(key);
+}
+
+/**
+ * Reads and writes in one transaction, so that nothing comes between: `act` gets what `asked` names, in that
+ * order (one row with a key, every row without), and returns the change, or null for none.
+ * @param {{store: string, key?: IDBValidKey}[]} asked @param {string[]} written
+ * @param {(...found: any[]) => {put?: Record<string, any[]>, remove?: Record<string, IDBValidKey[]>} | null} act
+ * @returns {Promise<boolean>} whether there was a change
+ */
+export function exchange(asked, written, act) {
+  const names = [...new Set([...asked.map((one) => one.store), ...written])];
+  return transact(names, "readwrite", (stores, fail) => {
+    let changed = false;
+    let left = asked.length;
+    const requests = asked.map(({ store, key }) => (key === undefined ? stores[store].getAll() : stores[store].get(key)));
+    const all = () => {
+      const made = act(...requests.map((request) => request.result));
+      changed = made !== null;
+      if (made) change(stores, made);
+    };
+    for (const request of requests) {
+      request.onsuccess = () => {
+        left -= 1;
+        try {
+          if (!left) all();
+        } catch (error) {
+          fail(error);
+        }
+      };
+    }
+    return () => changed;
   });
 }
 

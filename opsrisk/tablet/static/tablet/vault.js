@@ -10,12 +10,18 @@
 import * as store from "./store.js";
 
 const ITERATIONS = 600000; // the same cost as for signing: a stolen tablet must not make the code cheap to guess
-const SEALED = ["drafts", "outbox", "kit"];
+const SEALED = ["drafts", "outbox", "kit", "watch", "log"];
+const TURNS = 20; // each is lost only to somebody else's write that succeeded
 
 export class WrongCode extends Error {}
 
-/** @type {{owner: string, key: CryptoKey} | null} */
+/**
+ * `serial` counts the keys that this vault has had: setting the lock makes a new one, perhaps in another tab.
+ * @type {{owner: string, key: CryptoKey, serial: number} | null}
+ */
 let open = null;
+
+const serialOf = (/** @type {any} */ row) => row?.serial ?? 0;
 
 export const owner = () => open?.owner ?? null;
 
@@ -54,11 +60,17 @@ function mine() {
 
 /** Opens the vault of `person`, making one at the first visit. False if it is locked. @param {string} person */
 export async function enter(person) {
-  const row = await store.get("vault", person);
-  if (row && !row.session) return false;
-  const key = row?.session ?? (await closed(await newKey()));
-  if (!row) await store.write({ put: { vault: [{ owner: person, session: key, wrapped: null }] } });
-  open = { owner: person, key };
+  let row = await store.get("vault", person);
+  if (!row) {
+    row = { owner: person, session: await closed(await newKey()), wrapped: null, serial: 0 };
+    // Two tabs may come first at once: the key of one of them is everybody's.
+    await store.exchange([{ store: "vault", key: person }], ["vault"], (found) => {
+      row = found ?? row;
+      return found ? null : { put: { vault: [row] } };
+    });
+  }
+  if (!row.session) return false;
+  open = { owner: person, key: row.session, serial: serialOf(row) };
   return true;
 }
 
@@ -70,35 +82,101 @@ export async function lastOwner() {
 
 export const protectedByCode = async () => Boolean((await store.get("vault", mine().owner))?.wrapped);
 
-/** @param {any} content */
-export const seal = (content) => sealWith(content, mine().key);
+/** Takes up the key that the vault has now. */
+async function reopen() {
+  const person = mine().owner;
+  const row = await store.get("vault", person);
+  open = row?.session ? { owner: person, key: row.session, serial: serialOf(row) } : null;
+  mine();
+}
 
 /** @param {{iv: Uint8Array, sealed: ArrayBuffer}} row */
-export const unseal = (row) => openWith(row, mine().key);
+export async function unseal(row) {
+  const { key, owner: person, serial } = mine();
+  try {
+    return await openWith(row, key);
+  } catch (error) {
+    if (serialOf(await store.get("vault", person)) === serial) throw error;
+    await reopen();
+    return openWith(row, mine().key);
+  }
+}
+
+/**
+ * Writes rows with their content sealed, all together. Sealing takes a moment, in which the lock may be set: what was
+ * sealed under the former key is not written, or nobody could open it any more.
+ * @param {{store: string, row: any, content: any}[]} rows
+ * @param {{also?: {store: string, key?: IDBValidKey}[], adjust?: (made: any[], ...found: any[]) => any[]}} [how]
+ *   also: what `adjust` has to see, in the same transaction, before it says what is written
+ */
+export async function keep(rows, { also = [], adjust = (made) => made } = {}) {
+  const stores = rows.map((one) => one.store);
+  for (let turn = 0; turn < TURNS; turn += 1) {
+    const { owner: person, key, serial } = mine();
+    const made = await Promise.all(rows.map(async ({ row, content }) => ({ ...row, ...(await sealWith(content, key)) })));
+    const written = await store.exchange([{ store: "vault", key: person }, ...also], stores, (vault, ...found) => {
+      if (serialOf(vault) !== serial) return null;
+      /** @type {Record<string, any[]>} */
+      const put = {};
+      adjust(made, ...found).forEach((row, place) => (put[stores[place]] ??= []).push(row));
+      return { put };
+    });
+    if (written) return;
+    await reopen();
+  }
+  throw new store.NotSaved("The device did not save: its lock was being changed. Tap Save again.");
+}
+
+const text = (/** @type {Uint8Array} */ bytes) => String(bytes);
+
+/** Every sealed row of `person`, opened and sealed anew: by store, row and its former seal. @param {string} person @param {CryptoKey} old @param {CryptoKey} fresh */
+async function resealed(person, old, fresh) {
+  const entries = await Promise.all(SEALED.map(async (name) => {
+    const rows = (await store.all(name)).filter((row) => row.owner === person);
+    const made = await Promise.all(rows.map(async (row) => [text(row.iv), await sealWith(await openWith(row, old), fresh)]));
+    return [name, new Map(/** @type {any} */ (made))];
+  }));
+  return Object.fromEntries(entries);
+}
 
 /** Seals everything anew under a key that `code` can bring back. @param {string} code */
 export async function protect(code) {
-  const { owner: person, key: old } = mine();
-  const fresh = await newKey();
   const salt = random(16);
   const iv = random(12);
-  const bytes = await crypto.subtle.wrapKey("raw", fresh, await keyFromCode(code, salt), { name: "AES-GCM", iv });
-  const session = await closed(fresh);
-  /** @type {Record<string, any[]>} */
-  const put = { vault: [{ owner: person, session, wrapped: { salt, iv, bytes, iterations: ITERATIONS } }] };
-  for (const name of SEALED) {
-    const rows = (await store.all(name)).filter((row) => row.owner === person);
-    put[name] = await Promise.all(rows.map(async (row) => ({ ...row, ...(await sealWith(await openWith(row, old), session)) })));
+  const wrapping = await keyFromCode(code, salt);
+  for (let turn = 0; turn < TURNS; turn += 1) {
+    const { owner: person, key: old, serial } = mine();
+    const fresh = await newKey();
+    const bytes = await crypto.subtle.wrapKey("raw", fresh, wrapping, { name: "AES-GCM", iv });
+    const session = await closed(fresh);
+    const seals = await resealed(person, old, session);
+    const asked = [{ store: "vault", key: person }, ...SEALED.map((name) => ({ store: name }))];
+    const written = await store.exchange(asked, [], (vault, ...found) => {
+      if (serialOf(vault) !== serial) return null;
+      /** @type {Record<string, any[]>} */
+      const put = { vault: [{ owner: person, session, serial: serial + 1, wrapped: { salt, iv, bytes, iterations: ITERATIONS } }] };
+      for (const [place, name] of SEALED.entries()) {
+        const rows = found[place].filter((/** @type {any} */ row) => row.owner === person);
+        // A row that was written since it was read has another seal: everything is done again.
+        if (rows.some((/** @type {any} */ row) => !seals[name].has(text(row.iv)))) return null;
+        put[name] = rows.map((/** @type {any} */ row) => ({ ...row, ...seals[name].get(text(row.iv)) }));
+      }
+      return { put };
+    });
+    if (written) {
+      open = { owner: person, key: session, serial: serial + 1 };
+      return;
+    }
+    await reopen();
+    if (await protectedByCode()) return; // another tab was first
   }
-  await store.write({ put });
-  open = { owner: person, key: session };
+  throw new store.NotSaved("The lock could not be set while other work was being saved. Try again.");
 }
 
 /** Throws the open key away. Only for a vault that a code can open again. */
 export async function lock() {
-  const row = await store.get("vault", mine().owner);
-  if (!row?.wrapped) throw new store.NotSaved("Give your signing code first: without it nobody could open this work again.");
-  await store.write({ put: { vault: [{ ...row, session: null }] } });
+  const locked = await store.exchange([{ store: "vault", key: mine().owner }], ["vault"], (row) => (row?.wrapped ? { put: { vault: [{ ...row, session: null }] } } : null));
+  if (!locked) throw new store.NotSaved("Give your signing code first: without it nobody could open this work again.");
   open = null;
 }
 
@@ -122,5 +200,5 @@ export async function unlock(person, code) {
   const key = await unwrapped(row, code);
   if (!key) throw new WrongCode("That is not the signing code of this person. Type it again; small and large letters differ.");
   await store.write({ put: { vault: [{ ...row, session: key }] } });
-  open = { owner: person, key };
+  open = { owner: person, key, serial: serialOf(row) };
 }

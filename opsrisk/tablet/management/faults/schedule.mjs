@@ -1,0 +1,201 @@
+/** One schedule: a seed's tablets, people, weather and mishaps, then a quiet hour, then the account. */
+
+import { account } from "./account.mjs";
+import { Device } from "./device.mjs";
+import * as human from "./human.mjs";
+import { Tab } from "./tab.mjs";
+import { World } from "./world.mjs";
+
+const YEAR = 365 * 86400000;
+const GAPS = [50, 400, 5000, 40000, 600000, 7200000];
+const KINDS = ["record", "record", "record", "edit", "edit", "kill", "fuse", "wake", "online", "weather", "weather", "disk", "clock", "expire", "colleague", "second tab", "server", "revise", "cosign", "protect", "upgrade", "retry"];
+
+export class Schedule {
+  /** @param {number} seed @param {any} server @param {any} county */
+  constructor(seed, server, county) {
+    this.world = new World(seed);
+    Object.assign(this, { seed, server, county, promises: [], saved: new Map(), drafts: new Map(), work: new Set(), faults: [] });
+    this.devices = Array.from({ length: 1 + this.world.whole(2) }, (_, place) => new Device(this.world, `tablet ${seed}-${place}`));
+  }
+
+  async run() {
+    for (const device of this.devices) {
+      device.hasLocks = this.world.happens(0.7);
+      device.release = this.world.happens(0.2) ? "1" : "now";
+      await this.signIn(device, this.world.pick(this.county.people));
+      this.open(device);
+    }
+    const steps = 6 + this.world.whole(9);
+    for (let step = 0; step < steps; step += 1) {
+      await this.world.pass(this.world.pick(GAPS));
+      await this.act(this.world.pick(KINDS), this.world.pick(this.devices));
+    }
+    await this.quiet();
+    return account(this);
+  }
+
+  async signIn(device, person) {
+    device.cookies = (await this.server.ask({ kind: "sign_in", person, now: this.world.now })).cookies;
+    device.person = person;
+  }
+
+  /** Work that a person began; it may never end, because its tab dies. @param {any} tab @param {Promise<any>} begun */
+  begin(tab, begun) {
+    begun.catch((error) => {
+      if (!tab.dead && !/not saved|full|did not save|locked|Close it/i.test(error?.message ?? "")) this.faults.push(`unexpected: ${error?.stack ?? error}`);
+    });
+  }
+
+  /** @param {any} device @returns {any} */
+  open(device) {
+    const tab = new Tab(device, this.server, device.release);
+    this.begin(tab, human.start(tab, this.county.codes));
+    return tab;
+  }
+
+  /** @param {any} device a tab at which somebody can work */
+  at(device) {
+    return device.alive().findLast((tab) => tab.person && tab.roster?.agency);
+  }
+
+  /** @param {string} kind @param {any} device */
+  async act(kind, device) {
+    const { world } = this;
+    const tab = this.at(device);
+    world.note(kind);
+    if (kind === "kill") device.alive().forEach((one) => one.kill());
+    if (kind === "fuse" && tab) tab.fuse = 1 + world.whole(40);
+    if (kind === "weather") this.storm();
+    if (kind === "disk") Object.assign(device, world.happens(0.5) ? { full: world.happens(0.5), flaky: world.happens(0.5) ? 0.3 : 0 } : { full: false, flaky: 0 });
+    if (kind === "clock") device.skew = (world.random() - 0.5) * 24 * YEAR;
+    if (kind === "expire") await this.server.ask({ kind: "expire", cookies: device.cookies, now: world.now });
+    if (kind === "colleague") await this.signIn(device, world.pick(this.county.people));
+    if (kind === "server") await this.restart();
+    if (kind === "upgrade") this.upgrade(device);
+    if (kind === "second tab" || !device.alive().length) this.open(device);
+    if (!tab || tab.dead) return;
+    if (kind === "record" || kind === "revise") this.begin(tab, this.record(tab, kind === "revise"));
+    if (kind === "cosign") this.begin(tab, this.cosign(tab));
+    if (kind === "edit" && tab.release === "now") this.begin(tab, this.edit(tab));
+    if (kind === "protect") this.begin(tab, tab.vault.protectedByCode().then((/** @type {boolean} */ set) => set || tab.vault.protect(this.county.codes[tab.person])));
+    if (kind === "online") tab.fire("online");
+    if (kind === "wake") {
+      tab.hidden = true;
+      tab.fire("visibilitychange");
+      tab.hidden = false;
+      tab.fire("visibilitychange");
+    }
+    if (kind === "retry") this.begin(tab, this.retry(tab));
+  }
+
+  storm() {
+    const share = (most) => (this.world.happens(0.5) ? this.world.random() * most : 0);
+    this.world.weather = { lost: share(0.6), late: share(0.6), answerLost: share(0.6), twice: share(0.5), portal: share(0.3), hung: share(0.2), died: share(0.4) };
+  }
+
+  async restart() {
+    this.world.serverUp = !this.world.serverUp;
+    await this.server.ask({ kind: "restart" });
+  }
+
+  /** A tab stays on the files it was opened with; the next one gets the new ones. @param {any} device */
+  upgrade(device) {
+    device.release = "now";
+    if (this.world.happens(0.5)) device.alive().forEach((tab) => tab.kill());
+    this.open(device);
+  }
+
+  /** @param {any} tab @param {boolean} revise */
+  async record(tab, revise) {
+    const { world, county } = this;
+    const mine = [...this.drafts.values()].filter((one) => one.owner === tab.person && one.device === tab.device.name && one.finished && !one.revised);
+    const previous = revise ? mine.at(-1) : null;
+    if (revise && !previous) return;
+    const also = world.happens(0.3) ? [world.pick(county.people.filter((/** @type {string} */ one) => one !== tab.person))] : [];
+    const given = previous && tab.inside.JSON.parse(previous.text);
+    const draft = await human.assess(tab, { template: world.pick(county.templates), codes: county.codes, previous: given, also });
+    if (previous) previous.revised = true;
+    const row = { id: draft.id, owner: draft.owner, device: tab.device.name, digest: draft.digest, signers: draft.signatures.length, text: JSON.stringify(draft), finished: false, kept: tab.kept === "saved" };
+    this.drafts.set(draft.id, row);
+    await this.finish(tab, draft, row);
+  }
+
+  /** A signature more on a record that was finished before. @param {any} tab */
+  async cosign(tab) {
+    const row = [...this.drafts.values()].find((one) => one.owner === tab.person && one.device === tab.device.name && one.finished && one.signers < 2);
+    const draft = row && (await tab.keeper.load(row.id));
+    if (!draft || tab.release !== "now") return;
+    const who = this.world.pick(this.county.people.filter((/** @type {string} */ one) => one !== tab.person));
+    await human.sign(tab, draft, who, "reviewed", this.county.codes[who]);
+    row.signing = draft.signatures.length;
+    await tab.outbox.enqueue(draft);
+    row.signers = draft.signatures.length;
+  }
+
+  /** "Finish and send". A tap that fails is seen, and the page goes on being used. */
+  async finish(tab, draft, row) {
+    try {
+      await tab.outbox.enqueue(draft);
+      row.finished = true;
+      row.text = JSON.stringify(draft);
+      this.promises.push(row);
+    } catch (error) {
+      this.world.note("finish failed");
+      tab.keeper.keep(draft);
+      await tab.keeper.flush();
+      throw error;
+    }
+  }
+
+  /** @param {any} tab */
+  async edit(tab) {
+    const drafts = await tab.load("draft.js");
+    const draft = drafts.newDraft({ owner: tab.person, agency: tab.roster.agency.id, now: new tab.inside.Date().toISOString() });
+    this.saved.set(draft.id, { owner: draft.owner, words: -1, device: tab.device });
+    for (let turn = 0; turn < 3; turn += 1) {
+      this.saved.get(draft.id).last = turn;
+      if (await human.edit(tab, draft, `turn ${turn}`)) this.saved.get(draft.id).words = turn;
+    }
+  }
+
+  /** @param {any} tab */
+  async retry(tab) {
+    for (const entry of await tab.outbox.entries()) if (entry.reason) await tab.outbox.retry(entry.id);
+  }
+
+  /** The storm is over: everybody signs in again on every tablet, opens the page and waits. */
+  async quiet() {
+    const { world } = this;
+    world.weather = { lost: 0, late: 0, answerLost: 0, twice: 0, portal: 0, hung: 0, died: 0 };
+    world.serverUp = true;
+    await world.pass(400000);
+    for (const device of this.devices) Object.assign(device, { full: false, flaky: 0, release: "now", hasLocks: true });
+    for (const device of this.devices) {
+      for (const person of await this.workedAt(device)) {
+        device.alive().forEach((tab) => tab.kill());
+        await this.signIn(device, person);
+        const tab = this.open(device);
+        await world.pass(700000);
+        if (this.at(device) === tab) {
+          this.begin(tab, this.look(tab));
+          await world.pass(1000);
+        } else {
+          this.faults.push(`${device.name}: the page does not open for ${person}`);
+        }
+      }
+    }
+  }
+
+  /** Everybody who has anything on this tablet's disk. @param {any} device */
+  async workedAt(device) {
+    const rows = [...(await device.rows("outbox")), ...(await device.rows("drafts"))];
+    return this.county.people.filter((/** @type {string} */ person) => rows.some((row) => row.owner === person));
+  }
+
+  /** What the person finds on the tablet in the end. @param {any} tab */
+  async look(tab) {
+    const [drafts, entries] = await Promise.all([tab.keeper.drafts(), tab.outbox.entries()]);
+    for (const draft of drafts) this.saved.has(draft.id) && (this.saved.get(draft.id).found = draft.brief.task);
+    this.seen = [...(this.seen ?? []), ...drafts.map((one) => ({ id: one.id, status: one.status, owner: tab.person })), ...entries.map((one) => ({ id: one.id, state: one.state, entry: true, reason: one.reason, receipt: one.receipt, owner: tab.person }))];
+  }
+}
