@@ -35,7 +35,7 @@ def test_a_broken_protocol_is_shown_with_both_situations(capsys):
 
     assert code == 1
     failed = [line for line in lines if " refuted: " in line]
-    assert [line[:3] for line in failed] == ["(b)", "(f)"]
+    assert [line[:3] for line in failed] == ["(b)"]
     shown = lines[lines.index(failed[0]) + 1 :]
     assert shown[0] == "  Wave height made worse makes the decision less cautious."
     assert [cell.strip() for cell in shown[1].split("|")] == ["Wave height", "3 ft", "4 ft"]
