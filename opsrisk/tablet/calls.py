@@ -44,7 +44,8 @@ def _offer(given: Json) -> Json:
 
 
 def _sheet(given: Json) -> Json:
-    return as_json(compose(Given(**given), cautions=CAUTIONS))
+    paper = given.pop("paper", "letter")
+    return as_json(compose(Given(**given), cautions=CAUTIONS, paper=paper))
 
 
 def _protocol(text: str) -> Protocol:

@@ -21,6 +21,8 @@ SHARED = (
     "fonts/atkinson-hyperlegible-latin-ext-700-normal.woff2",
     "fonts/DejaVuSans.ttf",
     "briefing/sheet.css",
+    "briefing/sheet-a4.css",
+    "briefing/sheet-letter.css",
 )
 
 

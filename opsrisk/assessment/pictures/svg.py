@@ -12,6 +12,7 @@ INK, QUIET, FAINT, PALE = "#14181c", "#3c454d", "#b9bec2", "#e6e8ea"
 TEXT_SIZE, SMALL_SIZE = 15, 13
 WIDE = 480.0
 FACE = "Atkinson Hyperlegible, DejaVu Sans, sans-serif"
+RIM = ' stroke="#ffffff" stroke-width="3" paint-order="stroke" stroke-linejoin="round"'
 
 
 @dataclass(frozen=True)
@@ -99,10 +100,9 @@ def words(
 ) -> str:
     """Text with a white rim, so that it can be read across lines."""
     weight = ' font-weight="700"' if bold else ""
-    rim = 'stroke="#ffffff" stroke-width="3" paint-order="stroke" stroke-linejoin="round"'
     place = f'x="{_number(at[0])}" y="{_number(at[1])}"'
     return (
-        f'<text {place} text-anchor="{anchor}" font-size="{_number(size)}"{weight} fill="{ink}" {rim}>'
+        f'<text {place} text-anchor="{anchor}" font-size="{_number(size)}"{weight} fill="{ink}"{RIM}>'
         f"{escape(text)}</text>"
     )
 

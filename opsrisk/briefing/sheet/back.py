@@ -13,6 +13,7 @@ from opsrisk.assessment.words import (
     quantity,
     short_word,
 )
+from opsrisk.briefing.sheet import plan
 from opsrisk.briefing.sheet.blocks import Block, Row
 from opsrisk.briefing.sheet.given import Given, Json
 from opsrisk.briefing.sheet.picture import decision_map
@@ -41,6 +42,7 @@ def back(given: Given) -> list[Block]:
         _assumed(given),
         _margins(given),
         *([drawn] if drawn else []),
+        *plan.back(given),
         _list("not_assessed", "Not assessed here", given.decision.get("not_assessed") or ["not recorded"]),
         _list("flags", "Also worth saying", [item.get("text") for item in given.items("flag_words")]),
         *_free_texts(given),
@@ -128,9 +130,10 @@ def _worst(item: Json) -> str:
 
 def _margins(given: Given) -> Block:
     now = {str(item.get("input")): one_line(item.get("now")) for item in given.items("margins")}
-    rows = [_cells(f.label, now[f.input], f.value, short_word(f.decision)) for f in flips(given)]
-    head = ("Reading", "Now", "Changes at", "To")
-    return Block("margins", "Where the decision changes, all else equal", tuple(rows), "table", head=head)
+    rows = [
+        Row(label=f.label, value=f.value, note=f"now {now[f.input]}; {short_word(f.decision)}") for f in flips(given)
+    ]
+    return Block("margins", "Where the decision changes, all else equal", tuple(rows), "pairs")
 
 
 def _free_texts(given: Given) -> Iterable[Block]:
@@ -171,8 +174,8 @@ def _made_with(given: Given) -> Block:
             note=str(protocol.get("digest", "")),
         ),
         Row(label="Engine", value=one_line((given.decision.get("engine") or {}).get("version"))),
-        Row(label="Digest of the decision", value=one_line(given.decision.get("digest"))),
-        Row(label="Digest of the record", value=given.digest),
+        Row(label="Digest of the decision", note=one_line(given.decision.get("digest"))),
+        Row(label="Digest of the record", note=given.digest),
         Row(label="Record", value=one_line(given.record.get("id")), note=f"revision {given.record.get('revision')}"),
         Row(
             label="Made on the device",

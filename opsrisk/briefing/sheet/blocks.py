@@ -1,6 +1,6 @@
 """What a sheet consists of: blocks of rows, frozen. Paper, page and tablet print the same ones.
 
-A reader of these values needs to know eight kinds of block and nothing about diving:
+A reader of these values needs to know ten kinds of block and nothing about diving:
 
 | kind | how a row is printed |
 | --- | --- |
@@ -12,6 +12,8 @@ A reader of these values needs to know eight kinds of block and nothing about di
 | table | `cells` under `head`, one row a line, with rules between |
 | prose | `value` as a paragraph |
 | map | the block's `picture`, an SVG drawing, with its rows as the key |
+| pairs | like a list, in two columns |
+| drawing | the block's `picture` with its rows as a list beside it |
 """
 
 from dataclasses import asdict, dataclass
@@ -54,7 +56,7 @@ class Block:
     floor: int = 2  # rows that page one shows before any other block gets more
     longest: int = 4  # lines of one row on page one
     picture: str = ""  # an SVG drawing
-    small: bool = False  # cautions: 9 pt
+    small: bool = False  # 9 pt: cautions, and what only a checker reads
 
 
 @dataclass(frozen=True)

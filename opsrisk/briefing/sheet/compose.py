@@ -28,7 +28,7 @@ def compose(given: Given, *, cautions: Iterable[str], paper: str = "letter", squ
     left, left_rest = room.fitted(_filled(front.left(given)), size.column_mm, column)
     right, right_rest = room.fitted(_filled(front.right(given)), size.column_mm, column)
     behind = (*top_rest, *left_rest, *right_rest, *foot_rest, *_filled(back.back(given)))
-    parts = tuple(part for block in behind for part in room.chunked(block, size.wide_mm))
+    parts = room.packed([part for block in behind for part in room.chunked(block, size.wide_mm)], size)
     return _numbered(Sheet(title, band, top, left, right, foot, parts, standing.END))
 
 

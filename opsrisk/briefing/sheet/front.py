@@ -13,7 +13,7 @@ from opsrisk.assessment.words import (
     plain,
     short_word,
 )
-from opsrisk.briefing.sheet import team, watch
+from opsrisk.briefing.sheet import plan, team, watch
 from opsrisk.briefing.sheet.blocks import Block, Row, Verdict
 from opsrisk.briefing.sheet.given import Given
 from opsrisk.briefing.sheet.readings import fired_row
@@ -85,6 +85,7 @@ def foot(given: Given) -> list[Block]:
     waivers = tuple(Row(label=plain(str(w.get("id"))), value=one_line(w.get("text"))) for w in given.items("waivers"))
     return [
         Block("recheck", "Check again", tuple(watch.recheck(given)), "run", floor=2),
+        plan.front(given),
         _sum(given),
         Block("signatures", "Signatures", tuple(_signatures(given)), "run", floor=2),
         Block("waivers", "Waivers in this protocol", waivers, "run", floor=1, longest=2),

@@ -28,6 +28,12 @@ class Given:
         return found
 
     @property
+    def plan(self) -> Json:
+        """The plan as it was signed; empty where the record has none."""
+        found: Json = _table(_table(self.record.get("plan")).get("answer"))
+        return found
+
+    @property
     def situation(self) -> Json:
         found: Json = self.record["situation"]
         return found

@@ -15,7 +15,7 @@ from opsrisk.briefing.sheet.given import Given
 LETTERS = dict(zip(CAUTION_ORDER, "DCFOH", strict=True))
 # Black letters keep 15 to 1 on the darkest of these.
 GREYS = dict(zip(CAUTION_ORDER, ("#fff", "#f6f6f6", "#eee", "#e6e6e6", "#dedede"), strict=True))
-LEFT, TOP, WIDE, HIGH = 36.0, 18.0, 440.0, 110.0  # the plot, in points
+LEFT, TOP, WIDE, HIGH = 36.0, 18.0, 440.0, 88.0  # the plot, in points
 TICK_GAP, SMALLEST = 26.0, 13.0
 
 

@@ -19,6 +19,10 @@ TITLE_MM, GAP_MM, ROW_GAP_MM = 5.6, 1.6, 0.3
 MOST_ROWS = 9
 MORE = "continued: 00, page 00"
 RUNNING = ("run", "sum")  # printed as one paragraph, its title in the line
+BACK_GAP_MM, MAP_MM, SIGNED_MM = 1.6, 43.0, 7.6
+# Widths that sheet.css sets, by column.
+COLUMNS_MM = {"steps": {0: 10.0, 3: 52.0}, "points": {0: 58.0, 1: 28.0, 3: 15.0}}
+DRAWN_WIDE_MM, DRAWN_MM = 120.0, 124.0  # a drawing of the plan, and with its gap: its smallest words are then 9 pt
 BACK_BLOCK_MM = 150.0  # a block of the back: well under a page, since blocks are never split
 PROSE_LETTERS = 900
 
@@ -84,7 +88,7 @@ def chunked(block: Block, wide_mm: float) -> tuple[Block, ...]:
     parts: list[list[Row]] = [[]]
     for row in rows:
         part = [*parts[-1], row]
-        if parts[-1] and (len(part) > most or _back_mm(replace(block, rows=tuple(part)), wide_mm) > BACK_BLOCK_MM):
+        if parts[-1] and (len(part) > most or back_mm(replace(block, rows=tuple(part)), wide_mm) > BACK_BLOCK_MM):
             parts.append([row])
         else:
             parts[-1] = part
@@ -146,12 +150,56 @@ def _in_pieces(row: Row) -> list[Row]:
     return parts
 
 
-def _back_mm(block: Block, wide_mm: float) -> float:
-    if block.kind != "table":
-        return block_mm(block, wide_mm)
-    share = wide_mm / max(1, len(block.head)) - 2
-    tallest = (max(lines([Piece(cell, BODY_PT)], share) for cell in row.cells or ("",)) for row in block.rows)
-    return TITLE_MM * 2 + GAP_MM + sum(count * line_mm(BODY_PT) + 1 for count in tallest)
+def packed(blocks: Sequence[Block], paper: Paper) -> tuple[Block, ...]:
+    """The blocks of the back in an order that leaves few empty ends of pages.
+
+    Where the next one does not fit on the page, the first of the later ones that does comes before it; parts of one
+    block keep their order. Heights are estimates: a wrong one costs a gap, nothing else.
+    """
+    left, found = list(blocks), list[Block]()
+    room = paper.high_mm
+    while left:
+        high = [back_mm(block, paper.wide_mm) for block in left]
+        names = [block.key.rstrip("0123456789").rstrip("-") for block in left]
+        fits = [place for place in range(len(left)) if high[place] <= room and names[place] not in names[:place]]
+        if not fits:
+            room = paper.high_mm
+            fits = [0]
+        room -= high[fits[0]]
+        found.append(left.pop(fits[0]))
+    return tuple(found)
+
+
+def back_mm(block: Block, wide_mm: float) -> float:
+    """Height of a block of the back with the gap after it."""
+    below = BACK_GAP_MM - GAP_MM
+    if block.kind == "table":
+        return _table_mm(block, wide_mm) + below
+    if block.kind == "pairs":
+        rows = [row_mm(row, (wide_mm - GUTTER_MM) / 2) for row in block.rows]
+        return TITLE_MM + GAP_MM + max(sum(rows) / 2, *rows, 0.0) + below
+    if block.kind == "drawing":
+        beside = sum(row_mm(row, wide_mm - DRAWN_MM) for row in block.rows)
+        return TITLE_MM + GAP_MM + max(_drawn_mm(block.picture), beside) + below
+    return block_mm(block, wide_mm) + (MAP_MM if block.kind == "map" else 0.0) + below
+
+
+def _table_mm(block: Block, wide_mm: float) -> float:
+    set_wide = next((wide for name, wide in COLUMNS_MM.items() if block.key.startswith(name)), {})
+    share = (wide_mm - sum(set_wide.values())) / max(1, len(block.head) - len(set_wide))
+    columns = [set_wide.get(place, share) - 2 for place in range(len(block.head))]
+    tallest = (
+        max((lines([Piece(cell, BODY_PT)], wide) for cell, wide in zip(row.cells, columns, strict=False)), default=1)
+        for row in block.rows
+    )
+    least = SIGNED_MM if block.key.startswith("brief-back") else 0.0
+    return TITLE_MM * 2 + GAP_MM + sum(max(least, count * line_mm(BODY_PT)) + 1 for count in tallest)
+
+
+def _drawn_mm(picture: str) -> float:
+    """Height of a drawing that is as wide as the sheet grants it."""
+    wide, high = (float(part) for part in picture.split('viewBox="0 0 ', 1)[1].split('"', 1)[0].split())
+    return DRAWN_WIDE_MM * high / wide
 
 
 def _running(block: Block) -> list[Piece]:

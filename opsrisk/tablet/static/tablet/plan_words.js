@@ -27,7 +27,7 @@ export function refusalWords(reason, ask) {
 }
 
 /** Our own drawing, read as XML: no text in it can become anything but text. @param {string} svg */
-export function drawing(svg) {
-  const read = new DOMParser().parseFromString(svg, "image/svg+xml");
-  return h("figure", { class: "drawing" }, document.importNode(read.documentElement, true));
-}
+export const picture = (svg) => document.importNode(new DOMParser().parseFromString(svg, "image/svg+xml").documentElement, true);
+
+/** A drawing on a page. @param {string} svg */
+export const drawing = (svg) => h("figure", { class: "drawing" }, picture(svg));

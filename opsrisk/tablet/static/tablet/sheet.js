@@ -10,7 +10,9 @@ import * as keeper from "./keeper.js";
 import { decisionMap } from "./map.js";
 import * as outbox from "./outbox.js";
 import { dayAndClock } from "./say.js";
+import { picture } from "./plan_words.js";
 import { shape } from "./shapes.js";
+import { chosen, group, tile } from "./tiles.js";
 
 /** Short answers and what is critical are bold, sentences are not; the server's templates do the same. @param {any} row */
 const strong = (row) => row.critical || (row.label && row.value.length <= 60);
@@ -44,6 +46,8 @@ function body(block, map) {
       return block.rows.map((/** @type {any} */ row) => h("p", {}, row.value));
     case "map":
       return [decisionMap(map) ?? h("p", {}, "No map for these readings."), block.rows.length > 0 && h("ul", {}, block.rows.map(item))];
+    case "drawing":
+      return [h("div", { class: "drawn" }, picture(block.picture)), h("ul", { class: "beside" }, block.rows.map(item))];
     case "steps":
       return block.rows.map((/** @type {any} */ row) => h("p", {}, `${row.label}. ${row.value}`));
     default:
@@ -101,13 +105,31 @@ async function nextRevision() {
   location.hash = `#/d/${draft.id}/contents`;
 }
 
+const PAPERS = [["letter", "US Letter"], ["a4", "A4"]];
+
+/** The paper that lies in the printer: by the agency's habit until somebody says otherwise. */
+let chosenPaper = "";
+const paperOf = () => chosenPaper || (app.agency.units === "us" ? "letter" : "a4");
+
+/** Which paper the sheet is laid out for, here and by the print program. */
+function papers() {
+  const size = /** @type {HTMLLinkElement} */ (document.getElementById("paper-size"));
+  size.href = `/static/briefing/sheet-${paperOf()}.css`;
+  const tiles = PAPERS.map(([value, label]) => tile({ name: "paper", value, label, checked: value === paperOf(), kind: "chip" }));
+  const element = group({ id: "paper", legend: "Paper", kind: "chips", tiles, changed: () => {
+    chosenPaper = chosen(element, "paper");
+    void showSheet({ quiet: true });
+  } });
+  return element;
+}
+
 /** @param {{quiet?: boolean}} [how] */
 export async function showSheet({ quiet = false } = {}) {
   const at = location.hash;
   const draft = app.draft;
   if (!draft.record || !draft.signatures.length) return go("sign");
   const entry = (await outbox.entries()).find((one) => one.id === draft.id);
-  const given = { record: draft.record, digest: draft.digest, signatures: draft.signatures, agency: app.agency.name, state: stateOf(entry),
+  const given = { record: draft.record, digest: draft.digest, signatures: draft.signatures, agency: app.agency.name, state: stateOf(entry), paper: paperOf(),
     names: Object.fromEntries(app.kit.roster.map((/** @type {any} */ one) => [one.id, one.name])) };
   let content;
   try {
@@ -122,7 +144,7 @@ export async function showSheet({ quiet = false } = {}) {
     quiet,
     at,
     body: [
-      h("div", { class: "screen-only" }, fate(entry), h("div", { class: "pair" }, button("Change: next revision", nextRevision, { class: "control plain" }), !entry && link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan"))),
+      h("div", { class: "screen-only" }, fate(entry), h("div", { class: "pair" }, button("Change: next revision", nextRevision, { class: "control plain" }), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan")), papers()),
       content,
     ],
     back: "#/",
