@@ -15,9 +15,6 @@ SIGN_INS := $(DATA)/demo-sign-ins.txt
 UV := .venv/bin/uv
 LOCK := --universal --python-version 3.11 --generate-hashes --no-header --quiet
 
-# What knows a database, a queue or a page: these tests run on both sets of engines, the pure ones once.
-ON_ENGINES := $(addprefix tests/,agencies api briefing journeys ledger operations protocols review tablet house/test_engines.py house/test_tenant_wall.py)
-
 .DEFAULT_GOAL := help
 .PHONY: help run demo test check bench peers screenshots docs lock clean system
 
@@ -35,11 +32,18 @@ demo: $(TO_RUN) ## the invented county's people, places and past operations
 	@$(PYTHON) manage.py migrate --verbosity 0
 	@$(PYTHON) manage.py load_demo >$(SIGN_INS) && cat $(SIGN_INS)
 
-test: system $(TO_TEST) $(VENDOR) ## the whole suite: embedded (SQLite, a thread), then deployed (PostgreSQL, Redis, Celery)
-	@embedded=0; deployed=0; \
-	$(PYTHON) -m pytest --backend=embedded || embedded=$$?; \
-	$(PYTHON) -m pytest --backend=deployed $(ON_ENGINES) || deployed=$$?; \
-	exit $$((embedded | deployed))
+# Two runs side by side, for two cores: what a browser does and the engines' second round; everything else. They share
+# nothing but the machine; the first one's report is kept back until the second one's is out.
+test: system $(TO_TEST) $(VENDOR) ## the whole suite: embedded (SQLite, a thread), and on PostgreSQL, Redis and Celery what meets them
+	@report=$$(mktemp); bad=0; \
+	{ pages=0; engines=0; \
+	  $(PYTHON) -m pytest --backend=embedded -m browser || pages=1; \
+	  $(PYTHON) -m pytest --backend=deployed || engines=1; \
+	  exit $$((pages | engines)); } >$$report 2>&1 & beside=$$!; \
+	trap "kill $$beside" INT TERM; \
+	$(PYTHON) -m pytest --backend=embedded -m "not browser" || bad=1; \
+	wait $$beside || bad=1; \
+	cat $$report; rm -f $$report; exit $$bad
 
 check: $(TO_CHECK) ## lint, types, and the direction of imports
 	@.venv/bin/ruff check .

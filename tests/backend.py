@@ -69,13 +69,24 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, exitstatu
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leaves out what this backend cannot run; pytest's summary counts it as deselected."""
+    """Leaves out what this backend cannot run or what it cannot change; pytest's summary counts it as deselected."""
     for item in items:
         if "browser" in getattr(item, "fixturenames", ()):
             item.add_marker("browser")
-    if config.option.backend == "deployed":
-        return
-    left_out = [item for item in items if item.get_closest_marker("deployed")]
+    runs_here = _meets_the_engines if config.option.backend == "deployed" else _needs_no_worker
+    left_out = [item for item in items if not runs_here(item)]
     if left_out:
         config.hook.pytest_deselected(items=left_out)
-        items[:] = [item for item in items if item not in left_out]
+        items[:] = [item for item in items if runs_here(item)]
+
+
+def _needs_no_worker(item: pytest.Item) -> bool:
+    return not item.get_closest_marker("deployed")
+
+
+def _meets_the_engines(item: pytest.Item) -> bool:
+    """Whether a database or a broker takes part: all else would only do again what the embedded run did."""
+    if item.get_closest_marker("in_the_page"):
+        return False
+    asked = {"db", "transactional_db", "live_server", "backend"} & set(getattr(item, "fixturenames", ()))
+    return bool(asked or item.get_closest_marker("django_db") or item.get_closest_marker("deployed"))

@@ -5,7 +5,7 @@ import pytest
 from tests.tablet.answers import answers
 from tests.tablet.hands import CORE, RECOVERY
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 UPRIGHT = {"width": 820, "height": 1180}
 ACROSS = {"width": 1180, "height": 820}

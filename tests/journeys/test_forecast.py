@@ -13,7 +13,7 @@ from tests.cast import NOON
 from tests.tablet.answers import answers
 from tests.tablet.hands import ENGINE_MS
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 STATION = json.loads((Path(__file__).parents[2] / "fixtures" / "stations" / "selection.json").read_text())["stations"][
     0

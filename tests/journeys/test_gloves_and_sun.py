@@ -7,7 +7,7 @@ import pytest
 
 from tests.tablet.walk import pages
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(600)]
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page, pytest.mark.timeout(600)]
 
 HERE = Path(__file__).parent
 LOOKS = HERE.parent / "tablet" / "looks.js"

@@ -5,7 +5,7 @@ import pytest
 from tests.tablet.answers import answers, reading
 from tests.tablet.hands import ENGINE_MS
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 WORDS = ["Divers may enter once the controls are in place", "Vehicle only"]
 

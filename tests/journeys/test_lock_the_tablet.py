@@ -7,7 +7,7 @@ import pytest
 from tests.tablet.answers import answers
 from tests.tablet.hands import CODE
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 CANARY = "a word that no page of ours holds: quibberwick"
 DUMP = """async () => {

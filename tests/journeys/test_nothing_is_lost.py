@@ -7,7 +7,7 @@ import pytest
 from tests.tablet.answers import answers
 from tests.tablet.hands import Hands
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 STORED = """async () => {
   const { app } = await import("/static/tablet/context.js");

@@ -10,7 +10,7 @@ from tests.cast import NOON
 from tests.tablet.answers import answers, reading
 from tests.tablet.hands import ENGINE_MS
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 # What the team has told the plan before; the length is asked for in the test.
 SEARCH = {

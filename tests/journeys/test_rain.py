@@ -4,7 +4,7 @@ import pytest
 
 from tests.tablet.answers import answers
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(600)]
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page, pytest.mark.timeout(600)]
 
 SESSIONS = 12
 TOUCHES = 500

@@ -5,7 +5,7 @@ import pytest
 from tests.tablet.answers import answers
 from tests.tablet.hands import CODE
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 SIGNATURES = "async () => (await import('/static/tablet/context.js')).app.draft.signatures"
 

@@ -3,6 +3,7 @@
 import base64
 import hashlib
 from collections.abc import Callable
+from functools import cache
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -21,6 +22,7 @@ from tests.tablet.hands import CODE, Hands
 ITERATIONS = 600_000
 
 
+@cache  # a quarter of a second each, for people who are the same in every test
 def public_key_from(code: str, salt: bytes) -> str:
     """What the tablet must arrive at, worked out by other programs: hashlib and cryptography."""
     seed = hashlib.pbkdf2_hmac("sha256", code.encode(), salt, ITERATIONS, 32)

@@ -7,7 +7,7 @@ import rfc8785
 
 from opsrisk.assessment.record import canonical, digest
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 MANY = """async (records) => {
   const { canonical, digest } = await import("/tablet/canonical.js");

@@ -4,7 +4,7 @@ import pytest
 
 from tests.tablet.malformed import MALFORMED
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 KNOTS = {"unit": "kn", "name": "knots", "possible": ["0", "20"], "usual": ["0", "4"]}
 METRES_A_SECOND = {"unit": "m/s", "name": "metres a second", "possible": ["0", "10.2889"], "usual": ["0", "2.0578"]}

@@ -12,7 +12,7 @@ from opsrisk.engine.protocol import read_protocol
 from opsrisk.protocols.shipped import BASELINE
 from tests.tablet.situations import situation
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(900)]
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page, pytest.mark.timeout(900)]
 
 VECTORS = 1_000
 BATCH = 50

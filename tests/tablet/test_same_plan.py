@@ -8,7 +8,7 @@ from opsrisk.assessment.plan_calls import compute_call, plan_call
 from tests.assessment.computing import EXAMPLES, example, q
 from tests.assessment.planned import INPUTS, PROTOCOL, SITUATION, changed, inputs
 
-pytestmark = [pytest.mark.browser, pytest.mark.timeout(300)]
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page, pytest.mark.timeout(300)]
 
 ASK = """async ([name, given]) => {
   const { onDevice } = await import("/static/tablet/engine.js");

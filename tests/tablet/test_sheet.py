@@ -7,7 +7,7 @@ from opsrisk.briefing.sheet.compose import compose
 from opsrisk.briefing.sheet.given import Given
 from tests.tablet.answers import answers
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 DRAFT = """async () => {
   const { app } = await import("/static/tablet/context.js");

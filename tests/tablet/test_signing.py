@@ -10,7 +10,7 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 from opsrisk.assessment.record import canonical
 from tests.tablet.people import ITERATIONS, public_key_from
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 CODE = "größer als 8 Zeichen"
 SALT = b"sixteen salt-bytes"
