@@ -37,9 +37,7 @@ def velocity_mps(station: Station, at: datetime) -> float:
     Valid for 1970 to 2100. Against an independent predictor over 2026 at 100 stations: see
     docs/computations/current.md. Raises OutOfRange for a time without offset or outside the range.
     """
-    instant = utc("at", at)
-    curve = _day(station, instant.date())
-    return _velocity(curve, (instant - _noon(instant.date())).total_seconds() / 3600)
+    return _velocity_at(station, utc("at", at))
 
 
 def turning_points(station: Station, start: datetime, hours: float) -> tuple[datetime, ...]:
@@ -57,7 +55,7 @@ def turning_points(station: Station, start: datetime, hours: float) -> tuple[dat
         right = min(left + timedelta(hours=SCAN_HOURS), end)
         next_slope = _slope_at(station, right)
         if slope * next_slope < 0:
-            found.append(_bisect(lambda at: _slope_at(station, at), left, right))
+            found.append(_between(lambda at: _slope_at(station, at), left, right, (slope, next_slope)))
         left, slope = right, next_slope
     return tuple(found)
 
@@ -84,7 +82,12 @@ def crossing(station: Station, level_mps: float, left: datetime, right: datetime
 
     The velocity must lie on different sides at both ends; with several passings one of them is given.
     """
-    return _bisect(lambda at: velocity_mps(station, at) - level_mps, left, right)
+    begin, end = utc("left", left), utc("right", right)
+
+    def height(at: datetime) -> float:
+        return _velocity_at(station, at) - level_mps
+
+    return _between(height, begin, end, (height(begin), height(end)))
 
 
 def direction_deg(station: Station, velocity: float) -> float:
@@ -112,8 +115,9 @@ def _noon(day: date) -> datetime:
     return datetime(day.year, day.month, day.day, 12, tzinfo=UTC)
 
 
-def _velocity(curve: tuple[float, tuple[Line, ...]], hour: float) -> float:
-    mean, lines = curve
+def _velocity_at(station: Station, at: datetime) -> float:
+    mean, lines = _day(station, at.date())
+    hour = (at - _noon(at.date())).total_seconds() / 3600
     return mean + sum([size * cos(speed * hour + phase) for size, speed, phase in lines])
 
 
@@ -124,13 +128,26 @@ def _slope_at(station: Station, at: datetime) -> float:
     return -sum([size * speed * sin(speed * hour + phase) for size, speed, phase in lines])
 
 
-def _bisect(height: Callable[[datetime], float], left: datetime, right: datetime) -> datetime:
-    low = height(left)
-    while (right - left).total_seconds() / 3600 > FINEST_HOURS:
-        middle = left + (right - left) / 2
-        value = height(middle)
-        if (value < 0) == (low < 0):
-            left, low = middle, value
+def _between(
+    height: Callable[[datetime], float], left: datetime, right: datetime, ends: tuple[float, float]
+) -> datetime:
+    """Where `height` passes zero between two instants with `ends` there, by false position with the weight of an end
+    that stays halved (the Illinois rule): a third of the looks that halving the span would take."""
+    span = (right - left).total_seconds() / 3600
+    low, high = 0.0, span
+    at_low, at_high = ends
+    moved = 0
+    while high - low > FINEST_HOURS:
+        flat = at_high == at_low
+        guess = (low + high) / 2 if flat else low - at_low * (high - low) / (at_high - at_low)
+        guess = min(max(guess, low + FINEST_HOURS / 2), high - FINEST_HOURS / 2)
+        value = height(left + timedelta(hours=guess))
+        if (value < 0) == (at_low < 0):
+            low, at_low = guess, value
+            at_high *= 0.5 if moved == 1 else 1.0
+            moved = 1
         else:
-            right = middle
-    return left + (right - left) / 2
+            high, at_high = guess, value
+            at_low *= 0.5 if moved == -1 else 1.0
+            moved = -1
+    return left + timedelta(hours=(low + high) / 2)
