@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from opsrisk.protocols.no_stop_tables import adoption_words
 from opsrisk.protocols.places import LISTS, Place, entry_at, places
 from opsrisk.protocols.words import aspects, title_of
 
@@ -40,6 +41,11 @@ def changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Cha
         kind = ADDED if former is None else REMOVED if now is None else CHANGED
         title = title_of(place, former if now is None else now)
         yield Change(place, kind, title, tuple(_rows(place, former, now)))
+    was, says = adoption_words(before), adoption_words(after)
+    if was != says:
+        kind = ADDED if not was else REMOVED if not says else CHANGED
+        rows = ((name, was.get(name, ""), says.get(name, "")) for name in was | says if was.get(name) != says.get(name))
+        yield Change(Place("no_stop_adoption", "tables"), kind, "No-stop tables", tuple(rows))
     if _order(before, after) != _order(after, before):
         yield Change(Place("heading", "title"), CHANGED, "Order of the entries", (("Order", "another", "this"),))
 

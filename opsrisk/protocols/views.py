@@ -1,5 +1,6 @@
 """The safety officer's pages: versions, one version as tables with its proof, two versions side by side."""
 
+import json
 from uuid import UUID
 
 from django.http import Http404, HttpResponse
@@ -11,9 +12,11 @@ from opsrisk.agencies.permissions import may
 from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.signed_in import Request
 from opsrisk.engine.inputs import INPUTS
+from opsrisk.physics.no_stop import DIGEST as TABLES_DIGEST
 from opsrisk.protocols import actions, proofs
 from opsrisk.protocols.compare import compare
 from opsrisk.protocols.models import ProtocolVersion, protocol_in_force
+from opsrisk.protocols.no_stop_tables import adoption_words
 from opsrisk.protocols.places import OPEN
 from opsrisk.protocols.shipped import BASELINE
 from opsrisk.protocols.table import TITLES, sections
@@ -107,6 +110,8 @@ def page(request: Request, found: ProtocolVersion, refused: Refused | None = Non
     context = {
         "version": found,
         "sections": [] if found.altered else sections(found.text()),
+        "tables": {} if found.altered else adoption_words(json.loads(found.text())),
+        "tables_as_shown": TABLES_DIGEST,
         "open": OPEN,
         "readings": [(name, item.label) for name, item in INPUTS.items()],
         "editable": draft and found.author_id == request.user.pk and may(request.user, "draft_protocol"),
