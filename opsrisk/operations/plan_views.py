@@ -16,7 +16,7 @@ from django.views.decorators.http import require_safe
 from opsrisk.agencies.models import Agency, Site
 from opsrisk.agencies.signed_in import Request
 from opsrisk.assessment.pictures.drawn import pictures
-from opsrisk.assessment.plan import plan_of
+from opsrisk.assessment.plan import plan_of, saved_words
 from opsrisk.assessment.planning.inputs import FORMAT, PlanInputs, PlanRefused, read_plan_inputs
 from opsrisk.assessment.situation import read_situation
 from opsrisk.operations.models import Assessment, Operation
@@ -51,7 +51,13 @@ def _planned(operation: Operation, assessment: Assessment, typed: dict[str, str]
     plan = plan_of(situation, inputs, assessment.protocol.rules())
     drawn = pictures(plan)
     numbers = [_shown(one, drawn.get(one["computation"]), situation.assessed_at) for one in plan["numbers"]]
-    return {"plan": plan, "numbers": numbers, "sections": sections(plan, typed, system), "errors": errors}
+    return {
+        "plan": plan,
+        "saved": saved_words(plan),
+        "numbers": numbers,
+        "sections": sections(plan, typed, system),
+        "errors": errors,
+    }
 
 
 def _shown(number: Json, drawing: str | None, assessed_at: datetime) -> Json:

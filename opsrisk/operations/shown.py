@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from opsrisk.agencies.models import Person
+from opsrisk.assessment.plan import saved_words
 from opsrisk.assessment.words import POSITION_NAMES, plain
 from opsrisk.ledger import signing
 from opsrisk.ledger.models import Entry
@@ -31,6 +32,7 @@ def shown(assessment: Assessment) -> dict[str, Any]:
     return {
         "record": record,
         "answer": record["decision"],
+        "saved": saved_words(record["plan"]["answer"]) if "plan" in record else "",
         "words": {
             name: LABELS[getattr(assessment, name)] for name in ("own_decision", "chosen_decision", "server_decision")
         },

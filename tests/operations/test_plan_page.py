@@ -133,6 +133,19 @@ def test_the_sites_station_gives_the_window(crew, as_person, flowing):
     assert "The prediction does not hold here" in shown or "recall" in shown
 
 
+def test_a_reading_that_disagrees_voids_the_window_and_says_so(crew, as_person):
+    """No tide of this station runs at 6 knots: what was measured wins, and no window is left."""
+    actions.load_stations(stations=[EXAMPLES["station_windows"]["station"]], by=None, at=NOON)
+    crew.site.station = CurrentStation.objects.get()
+    crew.site.save()
+    torrent = FLOWING | {"value": "6", "low": "5.5", "high": "6.5"}
+    made = record(crew, situation(readings__current=torrent, vehicle=VEHICLE))
+    send(crew, sent(made, sign(made, crew.supervisor)))
+    shown = words(as_person(crew.diver).get(f"/operations/{Operation.objects.get().pk}/plan/"))
+    assert "The prediction does not hold here: measured 5.50 to 6.50 kn" in shown
+    assert "No usable window" in shown
+
+
 def test_inputs_that_came_with_the_record_are_used(crew, as_person):
     """What the tablet planned with stands in the record, and the desk plans with the same."""
     carried = {"format": INPUTS["format"], "tether_shape": {"distance": q(60, "ft")}}

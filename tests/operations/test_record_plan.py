@@ -85,3 +85,24 @@ def test_a_number_without_its_parts_is_refused(crew):
     with pytest.raises(Refused) as refused:
         sent(crew, made)
     assert refused.value.errors[0][0] == "record.plan.answer.numbers[0].headline"
+
+
+SEARCH = {
+    "length": q(60, "m"), "width": q(20, "m"), "vehicle_speed": q("0.5", "kn"), "vehicle_sweep": q(6, "m"),
+    "diver_speed": q("0.2", "kn"), "diver_sweep": q(1, "m"),
+}  # fmt: skip
+
+
+def test_diver_minutes_saved_stand_beside_a_decision_for_the_vehicle(crew, as_person):
+    """On the assessment and on the plan; where divers enter, the assessment does not speak of it."""
+    inputs = {"format": INPUTS["format"], "search_effort": SEARCH}
+    for number, chosen in enumerate(("divers", "vehicle_first"), start=1):
+        made = record(crew, number=number)
+        made["operation"] = made["operation"] | {"id": f"6f3c0d5e-5d0b-4a53-9a58-0f3f2a1f7c1{number}"}
+        made["chosen"] = {"decision": chosen, "reason": "", "second_person": None}
+        made["plan"] = planned(made["situation"], inputs)
+        assert sent(crew, made, key=f"k{number}").status == 201
+        page = as_person(crew.diver).get(f"/assessments/{made['id']}/").content.decode()
+        assert ("diver-minutes under water are saved" in page) == (chosen == "vehicle_first")
+        plan = as_person(crew.diver).get(f"/operations/{made['operation']['id']}/plan/").content.decode()
+        assert "diver-minutes under water are saved" in plan

@@ -4,10 +4,11 @@ import { app, DECISION_WORDS, go } from "./context.js";
 import { decide, minutesLeft } from "./deciding.js";
 import { voidDecision } from "./draft.js";
 import { button, h } from "./dom.js";
-import { show } from "./frame.js";
+import { link, show } from "./frame.js";
 import { cannot } from "./judgement.js";
 import * as keeper from "./keeper.js";
 import { decisionMap } from "./map.js";
+import { workOut } from "./plan_work.js";
 import * as parts from "./reasons.js";
 import { clock, dayAndClock, isoLocal, span } from "./say.js";
 import { verdict } from "./shapes.js";
@@ -57,6 +58,18 @@ function comparison(draft) {
     `You judged at ${clock(draft.judgement.at)}: ${DECISION_WORDS[draft.judgement.decision]}. ${same ? "The computed decision is the same." : "The computed decision differs."}`);
 }
 
+/** What the vehicle spares the divers, once the plan knows the search; else where to say so. @param {any} draft */
+function sparesDivers(draft) {
+  if (!["vehicle_first", "vehicle_only"].includes(draft.decision.decision)) return null;
+  const box = h("div", { id: "saved" });
+  workOut(draft).then(({ answer }) => {
+    const lacking = answer.plan?.missing.some((/** @type {any} */ one) => one.computation === "search_effort");
+    if (answer.saved) box.append(h("p", { class: "compared" }, answer.saved));
+    else if (lacking) box.append(link(`#/d/${draft.id}/plan/search_effort`, "How many diver-minutes does it save? Describe the search"));
+  }, () => undefined); // no plan on this device, which the plan's own page says
+  return box;
+}
+
 function again() {
   voidDecision(app.draft);
   keeper.keep(app.draft);
@@ -86,6 +99,7 @@ export async function showDecision() {
       verdict(decision.decision),
       draft.decidedBy === "server" && h("p", { class: "notice" }, "Worked out by the server: this device could not run the rules itself."),
       comparison(draft),
+      sparesDivers(draft),
       h("div", { class: "parts" },
         parts.why(decision), validity(decision, again), parts.certainty(decision), controls(draft), parts.points(decision),
         h("section", { class: "part" }, h("h2", {}, "Map of the decision"), decisionMap(decision.map) ?? h("p", {}, "No map for these readings.")),

@@ -85,7 +85,7 @@ async function showList() {
     const answer = await planOf(draft);
     if (answer.none) body = [h("p", {}, "This record was signed without a plan.")];
     else if (answer.refused) body = [noPlan(answer.refused)];
-    else body = [h("p", {}, `For ${timed(answer.plan.assessed_at, "")}, by the readings of then. ${open ? "It goes into the record with the signature." : "As it was signed."}`), contents(answer.plan, base, all, open)];
+    else body = [answer.saved && h("p", { class: "compared" }, answer.saved), h("p", {}, `For ${timed(answer.plan.assessed_at, "")}, by the readings of then. ${open ? "It goes into the record with the signature." : "As it was signed."}`), contents(answer.plan, base, all, open)];
   } catch (error) {
     body = [unable(/** @type {Error} */ (error).message)];
   }
