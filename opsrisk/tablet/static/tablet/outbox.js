@@ -215,9 +215,17 @@ export async function retry(id) {
   await send();
 }
 
+/** A former release could call a draft finished whose record never got into the box, the disk being full. It gets there now. */
+async function rescue() {
+  const boxed = new Set((await store.all("outbox")).map((row) => row.id));
+  const ghosts = (await keeper.drafts()).filter((draft) => draft.status === "finished" && draft.record && !boxed.has(draft.id));
+  for (const draft of ghosts) await enqueue(draft);
+}
+
 /** Starts the triggers: now, when the network comes, when the page is looked at again. */
 export function watch() {
   window.addEventListener("online", () => void send());
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && void send());
-  void send();
+  // Should it fail for want of room, the drafts are still there at the next start.
+  void rescue().catch((error) => console.warn("Not put into the box:", error)).then(send);
 }
