@@ -24,7 +24,8 @@ export function firedList(fired) {
         "li",
         {},
         h("p", { class: "critical" }, one.text, one.absolute && h("strong", { class: "absolute" }, "Cannot be overridden")),
-        one.reading && h("p", {}, `${one.reading}. Limit: ${one.limit}.`),
+        // A yes or no is its own limit and need not be said twice.
+        one.reading && h("p", {}, one.reading.endsWith(`: ${one.limit}`) ? `${one.reading}.` : `${one.reading}. Limit: ${one.limit}.`),
         h("p", { class: "source" }, `Source: ${sourceWords(one.source)}`),
       ),
     ),
