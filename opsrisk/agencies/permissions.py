@@ -16,6 +16,7 @@ MAY: dict[str, frozenset[str]] = {
     "read": EVERYBODY,  # operations, assessments, sheets, people, kit, sites, the protocol in force
     "sign": EVERYBODY,  # keep a signing code of one's own
     "send_record": frozenset({SUPERVISOR, CHIEF}),
+    "keep_log": EVERYBODY,  # readings, recalls and that they were heard: whoever holds a tablet at the water
     "decide": frozenset({SUPERVISOR, CHIEF}),  # whose signature makes an assessment
     "second": frozenset({SUPERVISOR, CHIEF, SAFETY}),  # agree, by name, to less caution
     "close_operation": frozenset({SUPERVISOR, CHIEF}),

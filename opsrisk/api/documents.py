@@ -77,7 +77,9 @@ RECORD = closed(
         "device": closed({"id": TEXT, "client_version": TEXT, "offset_s": {"type": ["integer", "string"]}}),
     }
 )
-RECORD["properties"]["plan"] = record_plan_schema()  # the one part that a record may lack
+# The parts that a record may lack.
+RECORD["properties"]["plan"] = record_plan_schema()
+RECORD["properties"]["merges"] = {"type": "array", "items": DIGEST, "maxItems": 8, "uniqueItems": True}
 BODY = closed({"record": RECORD, "signatures": {"type": "array", "items": SIGNATURE, "minItems": 1, "maxItems": 60}})
 RECEIPT = closed(
     {

@@ -10,7 +10,7 @@ from typing import Any
 from django.db import transaction
 
 from opsrisk.agencies.entries import enter
-from opsrisk.agencies.models import Person, Site
+from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.refusals import Refused, checked
 from opsrisk.assessment.assess import assess
@@ -19,10 +19,12 @@ from opsrisk.assessment.record_plan import plan_differences
 from opsrisk.operations.checks import check_override, check_signatures, differences, less_cautious
 from opsrisk.operations.countersigned import first_receipt, present_receipt
 from opsrisk.operations.models import Assessment, Operation, Receipt, Signature
+from opsrisk.operations.opened import Named, open_operation
 from opsrisk.operations.receipts import Answer, KeyReused, claim
 from opsrisk.operations.records import Record, Signed, read_body
 from opsrisk.protocols.models import ProtocolVersion, protocol_in_force
 
+MERGEABLE = "the digest of a record of this operation received before: send that one first"
 CREATED, SEEN_BEFORE = 201, 200
 
 
@@ -146,26 +148,20 @@ def _signed(one: Signed) -> dict[str, str]:
 
 def _operation(record: Record, by: Person) -> Operation:
     """The record's operation, opened by its first record; its row is the lock of all records of one operation."""
-    if record.site and not Site.objects.for_person(by).filter(pk=record.site).exists():
-        raise Refused(("record.operation.site", record.site, "a site of your agency, or null"))
-    fields = {
-        "agency_id": by.agency_id,
-        "title": record.title,
-        "site_id": record.site,
-        "place": record.place,
-        "kind": record.situation.choice("task.kind") or Operation.Kind.UNKNOWN,
-        "called_at": record.situation.assessed_at,
-    }
-    Operation.objects.get_or_create(pk=record.operation, defaults=fields)
-    operation = Operation.objects.select_for_update().get(pk=record.operation)
-    if operation.agency_id != by.agency_id:
-        raise Refused(("record.operation.id", record.operation, "an id made for this operation"))
+    kind = record.situation.choice("task.kind") or Operation.Kind.UNKNOWN
+    called_at = record.situation.assessed_at
+    named = Named(record.operation, record.title, record.site, record.place)
+    operation = open_operation(named, kind=kind, called_at=called_at, by=by, field="record.operation")
+    if operation.kind == Operation.Kind.UNKNOWN and kind != operation.kind and not operation.assessments.exists():
+        # A line of its log came first, which does not say what the operation is.
+        operation.kind, operation.called_at = kind, called_at
+        operation.save(update_fields=["kind", "called_at"])
     return operation
 
 
 def _store(examined: Examined, operation: Operation, by: Person, at: datetime) -> Assessment:
     record = examined.record
-    previous = _previous(record, operation)
+    previous, merged = _previous(record, operation), _merged(record, operation)
     rival = operation.assessments.exists() if previous is None else previous.superseded_by_id is not None
     assessment = _assessment(examined, operation, by, at)
     assessment.rival = rival
@@ -176,10 +172,20 @@ def _store(examined: Examined, operation: Operation, by: Person, at: datetime) -
     assessment.receipt = first_receipt(assessment, examined.signatures, examined.differs_in, entry.index, warnings)
     assessment.save(force_insert=True)
     _store_signatures(zip(examined.signers, examined.signatures, strict=True), assessment, at)
-    if previous is not None and not rival:
-        previous.superseded_by = assessment
-        previous.save(update_fields=["superseded_by"])
+    for replaced in (*([previous] if previous else []), *merged):
+        if replaced.superseded_by_id is None:
+            replaced.superseded_by = assessment
+            replaced.save(update_fields=["superseded_by"])
     return assessment
+
+
+def _merged(record: Record, operation: Operation) -> list[Assessment]:
+    """The revisions signed apart that this one puts together with its previous one."""
+    found = {one.digest: one for one in operation.assessments.filter(digest__in=record.merges)}
+    missing = [(f"record.merges[{n}]", one, MERGEABLE) for n, one in enumerate(record.merges) if one not in found]
+    if missing:
+        raise Refused(*missing)
+    return [found[one] for one in record.merges if one != record.previous]
 
 
 def _assessment(examined: Examined, operation: Operation, by: Person, at: datetime) -> Assessment:
@@ -285,6 +291,7 @@ def _detail(examined: Examined, rival: bool) -> dict[str, Any]:
         "differs_in": list(examined.differs_in),
         "plan_differs_in": list(examined.plan_differs_in),
         "rival": rival,
+        "merges": list(record.merges),
         "override": {"reason": record.reason, "second": str(record.second)} if _override(record) else None,
         "signatures": [_signed(one) for one in examined.signatures],
     }

@@ -93,7 +93,8 @@ class Assessment(models.Model):
     differs = models.BooleanField(default=False)
     # Signed on another tablet while a newer revision was already here: kept, flagged, replaces nothing.
     rival = models.BooleanField(default=False)
-    superseded_by = models.OneToOneField(
+    # One revision may replace two that were signed apart.
+    superseded_by = models.ForeignKey(
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="supersedes"
     )
 
@@ -146,6 +147,37 @@ class Signature(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name}, {self.meaning}"
+
+
+class OfOperationLog(OfAgency["LogEntry"]):
+    agency_path = "operation__agency"
+
+
+class LogEntry(models.Model):
+    """A line of an operation's conditions log, as its tablet wrote it; lines are only ever added."""
+
+    class Kind(models.TextChoices):
+        READING = "reading", "Reading"
+        RECALL = "recall", "Recall"
+        ACKNOWLEDGED = "acknowledged", "Recall acknowledged"
+
+    id = models.UUIDField(primary_key=True)  # made on the tablet
+    operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="log")
+    kind = models.CharField(max_length=12, choices=Kind)
+    at = models.DateTimeField()  # by the tablet's clock; the order is the ledger's
+    text = models.TextField()  # canonical JSON of the whole line
+    digest = models.CharField(max_length=64)
+    received_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="log_entries_sent")
+    received_at = models.DateTimeField()
+    entry = models.PositiveBigIntegerField()  # index in the ledger
+
+    objects = OfOperationLog.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["operation", "entry"], name="log_in_order")]
+
+    def __str__(self) -> str:
+        return f"{self.operation}, {self.kind}"
 
 
 class Receipt(models.Model):

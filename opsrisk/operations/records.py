@@ -43,6 +43,7 @@ class Record:
     own_decision: str
     decision: Mapping[str, Any]
     plan: Mapping[str, Any] | None
+    merges: tuple[str, ...]  # digests of revisions signed apart that this one puts together with its previous one
     chosen: str
     reason: str
     second: UUID | None
@@ -76,8 +77,8 @@ class Signed:
 
 def read_body(body: bytes) -> tuple[Record, list[Signed]]:
     """The record and its signatures in `body`. Raises Refused naming every field that is wrong."""
-    document = _parsed(body)
-    reader = _Reader()
+    document = parsed(body)
+    reader = Reader()
     top = reader.table("", document, {"record": dict, "signatures": list})
     reader.stop()
     record = _record(reader, top["record"])
@@ -89,7 +90,7 @@ def read_body(body: bytes) -> tuple[Record, list[Signed]]:
     return record, [one for one in signatures if one is not None]
 
 
-def _parsed(body: bytes) -> Any:
+def parsed(body: bytes) -> Any:
     if len(body) > LARGEST_BYTES:
         raise Refused(("body", f"{len(body)} bytes", f"at most {LARGEST_BYTES} bytes"))
     parts = body.count(b"{") + body.count(b"[")
@@ -116,7 +117,7 @@ def _unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return found
 
 
-def _record(reader: _Reader, given: Mapping[str, Any]) -> Record | None:
+def _record(reader: Reader, given: Mapping[str, Any]) -> Record | None:
     top = reader.table("record", given, RECORD, OPTIONAL)
     if not top:
         return None
@@ -138,7 +139,7 @@ def _record(reader: _Reader, given: Mapping[str, Any]) -> Record | None:
 
 
 def _built(
-    reader: _Reader,
+    reader: Reader,
     top: Mapping[str, Any],
     situation: Situation,
     *,
@@ -160,6 +161,7 @@ def _built(
         own_decision=reader.one_of("record.own_judgement.decision", own, DECISIONS),
         decision=top["decision"],
         plan=top.get("plan"),
+        merges=_merges(reader, top.get("merges", [])),
         chosen=reader.one_of("record.chosen.decision", chosen["decision"], DECISIONS),
         reason=reader.text("record.chosen.reason", chosen["reason"], 4000, empty=True),
         second=reader.uuid("record.chosen.second_person", chosen["second_person"]) if chosen["second_person"] else None,
@@ -167,7 +169,13 @@ def _built(
     )
 
 
-def _check_decision(reader: _Reader, given: Mapping[str, Any]) -> None:
+def _merges(reader: Reader, given: list[Any]) -> tuple[str, ...]:
+    if len(given) > MOST_MERGED or len({str(one) for one in given}) < len(given):
+        reader.fault("record.merges", len(given), f"at most {MOST_MERGED} digests, each once")
+    return tuple(reader.hexadecimal(f"record.merges[{n}]", one) for n, one in enumerate(given))
+
+
+def _check_decision(reader: Reader, given: Mapping[str, Any]) -> None:
     """Only what the server looks up: the document of an older engine may hold more or less."""
     where = "record.decision"
     if given.get("format") != "opsrisk.decision/1":
@@ -184,7 +192,7 @@ def _check_decision(reader: _Reader, given: Mapping[str, Any]) -> None:
     reader.moment(f"{where}.valid_until", given.get("valid_until"))
 
 
-def _situation(reader: _Reader, given: Mapping[str, Any]) -> Situation | None:
+def _situation(reader: Reader, given: Mapping[str, Any]) -> Situation | None:
     try:
         return read_situation(canonical(given))
     except SituationRefused as refused:
@@ -193,7 +201,7 @@ def _situation(reader: _Reader, given: Mapping[str, Any]) -> Situation | None:
         return None
 
 
-def _signature(reader: _Reader, where: str, given: Any) -> Signed | None:
+def _signature(reader: Reader, where: str, given: Any) -> Signed | None:
     top = reader.table(where, given, SIGNATURE)
     if not top:
         return None
@@ -228,7 +236,8 @@ RECORD: Mapping[str, Any] = {
     "made_at": str,
     "device": dict,
 }
-OPTIONAL: Mapping[str, Any] = {"plan": dict}
+OPTIONAL: Mapping[str, Any] = {"plan": dict, "merges": list}
+MOST_MERGED = 8
 OPERATION: Mapping[str, Any] = {"id": str, "title": str, "site": TEXT_OR_NOTHING, "place": str}
 OWN: Mapping[str, Any] = {"decision": str, "at": str, "note": str}
 CHOSEN: Mapping[str, Any] = {"decision": str, "reason": str, "second_person": TEXT_OR_NOTHING}
@@ -241,7 +250,7 @@ SIGNATURE: Mapping[str, Any] = dict.fromkeys(
 KIND_WORDS = {dict: "an object", list: "a list", str: "text", int: "a whole number", bool: "true or false"}
 
 
-class _Reader:
+class Reader:
     """Checks field by field and collects what is wrong; a value that is wrong comes back as a harmless stand-in,
     which never leaves this file because `stop` raises before."""
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from opsrisk.tablet import views
+from opsrisk.tablet import log_views, views
 
 app_name = "tablet"
 urlpatterns = [
@@ -12,4 +12,7 @@ urlpatterns = [
     path("bundle.json", views.bundle_json, name="bundle_json"),
     path("session.json", views.session, name="session"),
     path("kit.json", views.kit, name="kit"),
+    path("operations.json", log_views.operations, name="operations"),
+    path("operations/<uuid:pk>.json", log_views.operation, name="operation"),
+    path("log.json", log_views.log, name="log"),
 ]

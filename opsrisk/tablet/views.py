@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable
 from functools import wraps
+from typing import Any
 
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -38,19 +39,19 @@ MANIFEST = {
 }
 
 
-def with_agency(view: Callable[[HttpRequest, Person], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
+def with_agency(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
     """Answers 401 to a stranger: a page that runs offline cannot follow a redirect to a sign-in form."""
 
     @login_not_required
     @require_safe
     @wraps(view)
-    def answer(request: HttpRequest) -> HttpResponse:
+    def answer(request: HttpRequest, **named: Any) -> HttpResponse:
         person = request.user
         if not isinstance(person, Person) or not person.is_active:
             return JsonResponse({"errors": "Sign in first."}, status=401)
         if person.agency_id is None:
             return JsonResponse({"errors": "The tablet is for people of an agency."}, status=403)
-        return view(request, person)
+        return view(request, person, **named)
 
     return answer
 

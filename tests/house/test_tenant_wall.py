@@ -123,6 +123,9 @@ PAGES = {
     "tablet:bundle_json": PUBLIC,
     "tablet:session": PUBLIC,  # says that nobody is signed in
     "tablet:kit": Page(stranger="401"),
+    "tablet:operations": Page(stranger="401"),
+    "tablet:operation": Page(of="operation", stranger="401"),
+    "tablet:log": Page(POST, stranger="401"),
     # the API
     "api_schema": PUBLIC,
     "document_schema": PUBLIC,

@@ -1,0 +1,93 @@
+"""Reading one line of a conditions log, as a tablet sends it. Nothing is looked up, stored or repaired here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from opsrisk.assessment.fields import READINGS
+from opsrisk.assessment.record import canonical, digest
+from opsrisk.assessment.situation import SituationRefused, read_situation
+from opsrisk.engine.inputs import DECISIONS
+from opsrisk.operations.opened import Named
+from opsrisk.operations.records import DEVICE, OPERATION, Reader, parsed
+
+FORMAT = "opsrisk.log/1"
+LINE: Mapping[str, Any] = {
+    "format": str, "id": str, "operation": dict, "kind": str, "at": str, "by": str, "device": dict, "content": dict,
+}  # fmt: skip
+CONTENT: Mapping[str, Mapping[str, Any]] = {
+    "reading": {"field": str, "reading": dict},
+    "recall": {"from": str, "to": str, "because": str, "reading": str},
+    "acknowledged": {"recall": str, "after_s": int},
+}
+LONGEST_WAIT_S = 7 * 24 * 3600  # an alarm that nobody heard for a week was not an alarm
+
+
+@dataclass(frozen=True)
+class Line:
+    document: Mapping[str, Any]
+    digest: str
+    id: UUID
+    operation: Named
+    kind: str
+    at: datetime
+    by: UUID
+
+
+def read_line(body: bytes) -> Line:
+    """The line in `body`. Raises Refused naming every field that is wrong."""
+    document = parsed(body)
+    reader = Reader()
+    top = reader.table("", document, LINE)
+    reader.stop()
+    if top["format"] != FORMAT:
+        reader.fault("format", top["format"], FORMAT)
+    operation = reader.table("operation", top["operation"], OPERATION)
+    reader.table("device", top["device"], DEVICE)
+    kind = reader.one_of("kind", top["kind"], tuple(CONTENT))
+    reader.stop()
+    at = reader.moment("at", top["at"])
+    _check(reader, kind, reader.table("content", top["content"], CONTENT[kind]), top["at"])
+    named = Named(
+        id=reader.uuid("operation.id", operation["id"]),
+        title=reader.text("operation.title", operation["title"], 200),
+        site=reader.uuid("operation.site", operation["site"]) if operation["site"] else None,
+        place=reader.text("operation.place", operation["place"], 300, empty=True),
+    )
+    by, own = reader.uuid("by", top["by"]), reader.uuid("id", top["id"])
+    reader.stop()
+    return Line(document=top, digest=digest(top), id=own, operation=named, kind=kind, at=at, by=by)
+
+
+def _check(reader: Reader, kind: str, content: Mapping[str, Any], at: str) -> None:
+    if not content:
+        return
+    if kind == "reading":
+        _check_reading(reader, content, at)
+    elif kind == "recall":
+        reader.one_of("content.from", content["from"], DECISIONS)
+        reader.one_of("content.to", content["to"], DECISIONS)
+        reader.text("content.because", content["because"], 1000)
+        reader.uuid("content.reading", content["reading"])
+    else:
+        reader.uuid("content.recall", content["recall"])
+        if not 0 <= content["after_s"] <= LONGEST_WAIT_S:
+            reader.fault("content.after_s", content["after_s"], f"0 to {LONGEST_WAIT_S} seconds")
+
+
+def _check_reading(reader: Reader, content: Mapping[str, Any], at: str) -> None:
+    """A reading is held against the same table as in an assessment."""
+    section, _, name = content["field"].partition(".")
+    if section != "readings" or name not in READINGS:
+        reader.fault("content.field", content["field"], ", ".join(f"readings.{one}" for one in READINGS))
+        return
+    whole = {"format": "opsrisk.situation/1", "assessed_at": at, "readings": {name: content["reading"]}}
+    try:
+        read_situation(canonical(whole))
+    except SituationRefused as refused:
+        for field, value, accepted in refused.errors:
+            reader.fault(f"content.reading ({field})", value, accepted)
