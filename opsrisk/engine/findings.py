@@ -70,6 +70,38 @@ def in_words(protocol: Protocol, result: Result) -> Iterator[str]:
         yield f"  {failure.words}."
         for row in side_by_side(protocol, failure):
             yield "    " + row
+        if places := where_to_look(protocol, failure):
+            yield f"    in the document: {', '.join(places)}"
+
+
+def where_to_look(protocol: Protocol, failure: Failure) -> tuple[str, ...]:
+    """The entries of the document that `failure` is about, as section/id.
+
+    The one that it names; of two situations the entries that fire in one only, and the points that fall. Nothing where
+    it is about the protocol as a whole: an answer that none of its rules ever gives.
+    """
+    sections = ("rules", "combinations", "controls", "notes", "factors")
+    where = {part.id: f"{section}/{part.id}" for section in sections for part in getattr(protocol, section)}
+    if failure.subject in where:
+        return (where[failure.subject],)
+    if failure.subject.startswith("line_"):
+        return (f"lines/{failure.subject.removeprefix('line_')}",)
+    found = [where[name] for name in _on_one_side(protocol, failure)]
+    if failure.unknown in protocol.inputs:
+        found.append(f"inputs/{failure.unknown}")
+    return tuple(found)
+
+
+def _on_one_side(protocol: Protocol, failure: Failure) -> Iterator[str]:
+    """Rules and controls that fire in one situation only; where the score falls, what gives points for what differs."""
+    first, second = failure.first, failure.second
+    if first is None or second is None:
+        return
+    yield from (name for name in first.fired if name not in second.fired)
+    yield from (name for name in second.fired if name not in first.fired)
+    if second.score < first.score:
+        yield from (factor.id for factor in protocol.factors if factor.input in failure.differing)
+        yield from (extra.id for extra in protocol.combinations if protocol.reads[extra.id] & {*failure.differing})
 
 
 def side_by_side(protocol: Protocol, failure: Failure) -> list[str]:

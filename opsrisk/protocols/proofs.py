@@ -7,10 +7,12 @@ from typing import Any
 from opsrisk.assessment.assess import RULE_WORDS, WORDS
 from opsrisk.engine import VERSION
 from opsrisk.engine.decide import RULES
-from opsrisk.engine.findings import PROVEN, Failure, Result, Situation
+from opsrisk.engine.findings import PROVEN, Failure, Result, Situation, where_to_look
 from opsrisk.engine.inputs import DECISIONS, INPUTS, Configuration
 from opsrisk.engine.parts import Protocol
 from opsrisk.engine.rounding import best_of, shown
+from opsrisk.protocols.places import Place, entry_at
+from opsrisk.protocols.words import title_of
 
 QUEUED, DONE, FAILED = "queued", "done", "failed"
 
@@ -73,8 +75,9 @@ def _property(protocol: Protocol, result: Result) -> dict[str, Any]:
 
 
 def _failure(protocol: Protocol, failure: Failure) -> dict[str, Any]:
-    """`first` and `second` are decisions; `rows` what differs; `shared` what both have in common."""
-    made: dict[str, Any] = {"subject": failure.subject, "words": failure.words}
+    """`places` are where to look; `rows` what differs between the sides; `shared` what both have in common."""
+    places = [list(_place(protocol, entry)) for entry in where_to_look(protocol, failure)]
+    made: dict[str, Any] = {"subject": failure.subject, "words": failure.words, "places": places}
     if failure.first is None:
         return made
     sides = [side for side in (failure.first, failure.second) if side is not None]
@@ -82,6 +85,13 @@ def _failure(protocol: Protocol, failure: Failure) -> dict[str, Any]:
     made["rows"] = list(_differing(protocol, failure))
     made["shared"] = list(_shared(protocol, failure))
     return made
+
+
+def _place(protocol: Protocol, entry: str) -> tuple[str, str, str]:
+    """Section, id and title of an entry, as the protocol's page has them."""
+    section, _, name = entry.partition("/")
+    place = Place(section, name)
+    return section, name, title_of(place, entry_at(protocol.document, place))
 
 
 def _side(protocol: Protocol, side: Situation, failure: Failure, sides: Sequence[Situation]) -> dict[str, Any]:

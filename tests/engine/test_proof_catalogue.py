@@ -5,7 +5,7 @@ import pytest
 from opsrisk.engine.algebra import NUMBERS
 from opsrisk.engine.claims import no_better
 from opsrisk.engine.decide import decide
-from opsrisk.engine.findings import in_words
+from opsrisk.engine.findings import in_words, where_to_look
 from opsrisk.engine.proof import prove
 from opsrisk.engine.protocol import ProtocolRefused, read_protocol
 from tests.engine.broken import entries, text
@@ -35,6 +35,7 @@ def test_broken_protocol_is_refused_for_the_right_reason(entry):
     assert all(result.verdict in ("proven", "refuted") for result in results)
     for result in results:
         confirm(protocol, result)
+        assert all(where_to_look(protocol, failure) for failure in result.failures if failure.first is not None)
 
 
 @pytest.mark.parametrize("entry", NOT_READ, ids=lambda entry: entry["file"])
@@ -79,7 +80,8 @@ def test_the_fault_of_the_first_sketch_is_shown_side_by_side():
     assert lines[1] == "Wave height made worse makes the decision less cautious."
     assert [cell.strip() for cell in lines[2].split("|")] == ["Wave height", "3 ft", "4 ft"]
     assert [cell.strip() for cell in lines[3].split("|")] == ["Decision", "hold", "divers with controls"]
-    assert lines[-1].startswith("both: Entanglement: severe; Somebody to save: rescue")
+    assert lines[-1] == "in the document: rules/severe_unless_too_rough, rules/too_rough_to_launch"
+    assert lines[-2].startswith("both: Entanglement: severe; Somebody to save: rescue")
 
 
 @pytest.mark.parametrize(

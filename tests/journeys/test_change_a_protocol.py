@@ -81,7 +81,7 @@ def test_a_limit_is_tried_on_past_operations_and_then_changed(desk, cast, pictur
     draft = start(page)
     page.get_by_role("link", name="What if: past operations under it").click()
     assert count(page) == 0
-    page.get_by_label("Limit to move").select_option("lines/nobody_to_save/0")
+    page.get_by_label("Number to move").select_option("lines/nobody_to_save/0")
     page.get_by_role("button", name="Decide again").click()
     slide = page.get_by_role("slider")
     with page.expect_response(lambda answer: "/effect/" in answer.url and "value=20" in answer.url) as moved:
@@ -95,6 +95,13 @@ def test_a_limit_is_tried_on_past_operations_and_then_changed(desk, cast, pictur
         page.get_by_label("Nobody to save, up to, the value").fill("45")
     page.locator(".count", has_text=re.compile("^0 of 30")).wait_for()
     assert many > 0 and slide.input_value() == "45"
+    page.get_by_label("Number to move").select_option("weight/contamination/0")
+    page.get_by_role("button", name="Decide again").click()
+    with page.expect_response(lambda answer: "value=200" in answer.url):
+        page.get_by_role("slider").fill("200")
+    page.get_by_role("img", name="Points for contamination").wait_for()
+    page.get_by_text("nothing is proven").wait_for()
+    picture("points")
     page.goto(draft + "entries/lines/nobody_to_save/")
     page.get_by_label("Value").fill("2O")
     page.keyboard.press("Enter")
