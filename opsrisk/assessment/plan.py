@@ -141,9 +141,11 @@ def plan_lines(document: Mapping[str, Any]) -> list[str]:
 
 def saved_words(document: Mapping[str, Any]) -> str:
     """What stands beside a decision for the vehicle: the diver-minutes that it saves; "" where nobody worked it out."""
-    answers = next((one["answers"] for one in document["numbers"] if one["computation"] == "search_effort"), [])
-    found = {one["name"]: one.get("plan_on") for one in answers}
-    if not found.get("saved") or float(found["saved"]) <= 0:
+    answers: list[Json] = next(
+        (one["answers"] for one in document["numbers"] if one["computation"] == "search_effort"), []
+    )
+    found = {one["name"]: str(one.get("plan_on") or "0") for one in answers}
+    if float(found.get("saved", "0")) <= 0:
         return ""
     chance = f"{found['chance']} % chance of finding it"
     return f"With the vehicle, {found['saved']} diver-minutes under water are saved, for the same {chance}."

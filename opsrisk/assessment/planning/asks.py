@@ -49,15 +49,18 @@ def plan_asks() -> Json:
 
 def _ask(subject: str, one: Asked) -> Json:
     document = _of_shape(one.shape) | {"name": one.name, "field": f"{subject}.{one.name}", "label": one.words}
-    needed = not (one.setting or one.optional or one.is_ranged)
-    return document | {"hint": _hint(one), "needed": needed, "bounds": one.whole}
+    return document | {"hint": _hint(one), "needed": is_needed(one), "bounds": one.whole}
 
 
 def _hint(one: Asked) -> str:
     """What is accepted, and what happens where nobody knows it."""
-    if isinstance(one.shape, Choice | Rows):
-        return f"Not known: {if_unknown(one)}."
-    return f"Accepted: {accepted(one)}. Not known: {if_unknown(one)}."
+    range_of = "" if isinstance(one.shape, Choice | Rows) else f"Accepted: {accepted(one)}. "
+    unknown = "Needed: without it nothing is worked out." if is_needed(one) else f"Not known: {if_unknown(one)}."
+    return range_of + unknown
+
+
+def is_needed(one: Asked) -> bool:
+    return not (one.setting or one.optional or one.is_ranged)
 
 
 def _of_shape(shape: Any) -> Json:

@@ -11,7 +11,7 @@ const CHANGEABLE = ["plan", "usual value", "not known"];
 
 /** @param {any} answer @param {string} at */
 function answerRow(answer, at) {
-  const plan = answer.low !== undefined && answer.plan_on ? `plan on ${answer.plan_on} ${answer.unit}` : "";
+  const plan = answer.low !== answer.high && answer.plan_on ? `plan on ${answer.plan_on} ${answer.unit}` : "";
   return h("div", { class: "answer" }, h("dt", {}, answer.words), h("dd", {}, valueWords(answer, at), plan && h("span", { class: "plan-on" }, ` ${plan}`)),
     h("dd", { class: "error-of" }, answer.error ?? ""));
 }
@@ -27,12 +27,20 @@ function tableOf(answer, at) {
 
 /** @param {any} number @param {any} all @param {string} base @param {boolean} open @param {string} at */
 function inputRows(number, all, base, open, at) {
-  return h("dl", { class: "answers" }, number.inputs.map((/** @type {any} */ input) => {
+  return h("dl", { class: "answers inputs" }, number.inputs.map((/** @type {any} */ input) => {
     const ask = all[number.computation].asks.find((/** @type {any} */ one) => one.label === input.words);
     const change = open && canAsk(ask) && CHANGEABLE.includes(input.from);
-    return h("div", { class: "answer" }, h("dt", {}, input.words), h("dd", {}, timed(input.shown, at), h("span", { class: "from" }, ` ${input.from}${input.why ? `: ${input.why}` : ""}`)),
+    return h("div", { class: "answer" }, h("dt", {}, input.words), h("dd", {}, timed(input.shown, at), h("span", { class: "from" }, ` · ${input.from}${input.why ? `: ${input.why}` : ""}`)),
       h("dd", { class: "change" }, change && link(`${base}/${number.computation}/${ask.name}`, ["Change", h("span", { class: "hidden" }, ` ${input.words}`)])));
   }));
+}
+
+/** What may be told besides: inputs that are left out where nobody gives them. @param {any} number @param {any} all @param {string} base */
+function besides(number, all, base) {
+  const taken = number.inputs.map((/** @type {any} */ one) => one.words);
+  const more = all[number.computation].asks.filter((/** @type {any} */ ask) => canAsk(ask) && !taken.includes(ask.label));
+  if (!more.length) return null;
+  return h("section", {}, h("h2", {}, "May be told too"), h("div", { class: "pair" }, more.map((/** @type {any} */ ask) => link(`${base}/${number.computation}/${ask.name}`, ask.label))));
 }
 
 /** @param {any} number @param {string | undefined} picture @param {any} all @param {string} base @param {boolean} open @param {string} at */
@@ -47,6 +55,7 @@ function numberBody(number, picture, all, base, open, at) {
     h("section", {}, h("h2", {}, "Answers, and how far off they may be"), h("dl", { class: "answers three" }, plain.map((/** @type {any} */ one) => answerRow(one, at)))),
     lists.map((/** @type {any} */ one) => tableOf(one, at)),
     h("section", {}, h("h2", {}, "Worked out from"), inputRows(number, all, base, open, at)),
+    open && besides(number, all, base),
     h("section", { class: "facts" }, h("h2", {}, "How, and by whom"), h("p", {}, h("strong", {}, "Method: "), number.method), h("p", {}, h("strong", {}, "Holds for: "), number.limits),
       h("p", {}, h("strong", {}, "Sources: "), sources), h("p", {}, h("strong", {}, "Guide: "), number.page)),
   ];

@@ -16,6 +16,7 @@ export function timed(text, assessedAt) {
 /** The value of an answer in words. @param {any} answer @param {string} assessedAt */
 export function valueWords(answer, assessedAt) {
   if (answer.any_of) return answer.any_of.join(" or ");
+  if (answer.low !== undefined && answer.low === answer.high) return `${answer.low} ${answer.unit ?? ""}`.trim();
   if (answer.low !== undefined) return `${answer.low} to ${answer.high} ${answer.unit ?? ""}`.trim();
   if (answer.value === null || answer.value === undefined) return "none";
   return `${timed(answer.value, assessedAt)} ${answer.unit ?? ""}`.trim();
