@@ -6,6 +6,7 @@ urlpatterns = [
     path("operations/", views.operations, name="operations"),
     path("operations/<uuid:pk>/", views.operation, name="operation"),
     path("operations/<uuid:pk>/plan/", plan_views.operation_plan, name="operation_plan"),
+    path("operations/<uuid:pk>/apart/", views.apart, name="operation_apart"),
     path("operations/<uuid:pk>/close/", views.close, name="close_operation"),
     path("assessments/<uuid:pk>/", views.assessment, name="assessment"),
     path("assessments/<uuid:pk>/record.json", views.record, name="assessment_record"),

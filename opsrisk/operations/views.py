@@ -18,6 +18,7 @@ from opsrisk.ledger.models import Entry
 from opsrisk.operations import actions
 from opsrisk.operations.models import Assessment, OfOperation, Operation
 from opsrisk.operations.shown import evidence, shown
+from opsrisk.operations.side_by_side import log_rows, pairs
 
 ON_A_PAGE = 50
 
@@ -73,14 +74,23 @@ def record(request: Request, pk: UUID) -> HttpResponse:
     return HttpResponse(canonical(evidence(found)), content_type="application/json", headers=disposition)
 
 
+@require_safe
+def apart(request: Request, pk: UUID) -> HttpResponse:
+    """Revisions that were signed apart, side by side: what each changed, and what stands until a person chooses."""
+    found = get_object_or_404(Operation.objects.for_person(request.user), pk=pk)
+    return render(request, "operations/apart.html", {"operation": found, "pairs": pairs(found)})
+
+
 def _assessments(request: Request) -> OfOperation:
     return Assessment.objects.for_person(request.user).select_related("operation", "made_by", "override_second")
 
 
 def _operation(request: Request, found: Operation, form: Close) -> HttpResponse:
     rows = found.assessments.select_related("made_by", "superseded_by").order_by("revision", "received_at")
-    subjects = [str(found.pk), *(str(row.pk) for row in rows)]
+    lines = found.log.values_list("pk", flat=True)
+    subjects = [str(found.pk), *(str(row.pk) for row in rows), *map(str, lines)]
     entries = Entry.objects.of_agency(found.agency_id).filter(subject_id__in=subjects).order_by("index")
     current = [row for row in rows if row.superseded_by_id is None]
     context = {"operation": found, "assessments": rows, "entries": entries, "form": form, "rivals": len(current) > 1}
+    context["log"] = list(log_rows(found))
     return render(request, "operations/operation.html", context, status=422 if form.errors else 200)

@@ -10,6 +10,8 @@ from typing import Any
 
 from opsrisk.assessment.assess import assess
 from opsrisk.assessment.cautions import CAUTIONS
+from opsrisk.assessment.conditions import conditions, is_recall
+from opsrisk.assessment.merge import merge
 from opsrisk.assessment.offer import offer
 from opsrisk.assessment.plan_calls import compute_call, plan_asks_call, plan_call, plan_shown_call
 from opsrisk.assessment.situation import SituationRefused, read_situation
@@ -48,6 +50,16 @@ def _sheet(given: Json) -> Json:
     return as_json(compose(Given(**given), cautions=CAUTIONS, paper=paper))
 
 
+def _merge(given: Json) -> Json:
+    return merge(given["base"], given["mine"], given["theirs"], given["chosen"])
+
+
+def _conditions(given: Json) -> Json:
+    """The decision on the readings since; `recall` if it is more cautious than the one that people work by."""
+    found = conditions(given["situation"], given["lines"], _protocol(given["protocol"]), given["now"])
+    return found | {"recall": is_recall(given["working_by"], found["decision"]["decision"])}
+
+
 def _protocol(text: str) -> Protocol:
     """The protocol in `text`, read once while it stays the same."""
     if text not in _read:
@@ -64,4 +76,6 @@ CALLS: dict[str, Callable[[Json], Json]] = {
     "plan_asks": plan_asks_call,
     "plan_shown": plan_shown_call,
     "compute": compute_call,
+    "merge": _merge,
+    "conditions": _conditions,
 }

@@ -96,6 +96,7 @@ PAGES = {
     "operations": Page(),
     "operation": Page(of="operation"),
     "operation_plan": Page(of="operation"),
+    "operation_apart": Page(of="operation"),
     "close_operation": Page(POST, of="operation", may={SUPERVISOR, CHIEF}),
     "assessment": Page(of="assessment"),
     "assessment_record": Page(of="assessment"),

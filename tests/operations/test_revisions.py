@@ -32,6 +32,25 @@ def test_a_rival_revision_is_kept_and_supersedes_nothing(crew):
     assert set(Assessment.objects.current()) == {second, rival}
 
 
+def test_a_merged_revision_supersedes_both(crew):
+    """Previous and merged ones give way to the one that puts them together."""
+    first = received(crew)
+    second = received(crew, number=2, revision=2, previous=first.digest)
+    rival = received(crew, situation(hazards__contamination="low"), number=3, revision=2, previous=first.digest)
+    merged = received(crew, number=4, revision=3, previous=second.digest, merges=[rival.digest])
+    assert not merged.rival
+    assert list(Assessment.objects.current()) == [merged]
+    assert set(merged.supersedes.all()) == {second, rival}
+
+
+@pytest.mark.parametrize("merges", [["0" * 64], ["short"], ["a" * 64, "a" * 64]])
+def test_what_is_merged_has_to_be_here(crew, merges):
+    """An unknown digest, none at all, or one twice is refused by field."""
+    first = received(crew)
+    with pytest.raises(Refused, match=r"record\.merges"):
+        send(crew, signed(crew, number=2, revision=2, previous=first.digest, merges=merges))
+
+
 def test_a_second_first_revision_of_an_operation_is_a_rival(crew):
     """It names no previous one although there is one."""
     received(crew)

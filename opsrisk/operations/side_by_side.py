@@ -1,0 +1,91 @@
+"""What the desk shows of revisions signed apart, and of the conditions log: read from the records, nothing decided."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from itertools import combinations
+from typing import Any
+
+from opsrisk.assessment.merge import label, merge
+from opsrisk.engine.inputs import INPUTS
+from opsrisk.operations.models import Assessment, Decision, LogEntry, Operation
+
+WORDS = dict(Decision.choices)
+
+
+def pairs(operation: Operation) -> list[dict[str, Any]]:
+    """Each two revisions that both stand, with what they share and where they differ."""
+    standing = list(
+        operation.assessments.filter(superseded_by__isnull=True).order_by("received_at").select_related("made_by")
+    )
+    return [_pair(operation, one, other) for one, other in combinations(standing, 2)]
+
+
+def _pair(operation: Operation, one: Assessment, other: Assessment) -> dict[str, Any]:
+    base = operation.assessments.filter(digest=one.previous).first() if one.previous == other.previous else None
+    found = merge(_situation(base) if base else None, _situation(one), _situation(other))
+    rows = [_row(each) for each in found["conflicts"]]
+    return {
+        "one": one,
+        "other": other,
+        "base": base,
+        "conflicts": rows,
+        "taken": [_taken(each) for each in found["taken"]],
+    }
+
+
+def log_rows(operation: Operation) -> Iterator[dict[str, Any]]:
+    """The lines in the order in which they arrived; a recall with how long it took until somebody had heard it."""
+    lines = list(operation.log.select_related("received_by").order_by("entry"))
+    heard: dict[str, list[int]] = {}
+    for line in lines:
+        if line.kind == LogEntry.Kind.ACKNOWLEDGED:
+            content = json.loads(line.text)["content"]
+            heard.setdefault(content["recall"], []).append(content["after_s"])
+    for line in lines:
+        words = _words(line.kind, json.loads(line.text)["content"])
+        times = sorted(heard.get(str(line.pk), []))
+        unheard = line.kind == LogEntry.Kind.RECALL and not times
+        yield {"line": line, "words": words, "heard": times, "unheard": unheard}
+
+
+def _words(kind: str, content: dict[str, Any]) -> str:
+    if kind == LogEntry.Kind.READING:
+        item = INPUTS.get(content["field"])
+        return f"{item.label if item else content['field']}: {_value(content['reading'])}"
+    if kind == LogEntry.Kind.RECALL:
+        return f"Recall: from {WORDS[content['from']]} to {WORDS[content['to']]}. {content['because']}"
+    return f"Recall heard after {content['after_s']} s"
+
+
+def _situation(row: Assessment) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads(row.record)["situation"]
+    return found
+
+
+def _row(conflict: dict[str, Any]) -> dict[str, Any]:
+    shown = {name: _value(conflict[name]) for name in ("base", "mine", "theirs", "stands")}
+    return conflict | shown
+
+
+def _taken(change: dict[str, Any]) -> dict[str, Any]:
+    item = INPUTS.get(change["field"])
+    words = item.label if item else label(change["field"])
+    return {"label": words, "before": _value(change["before"]), "now": _value(change["now"])}
+
+
+def _value(given: Any) -> str:
+    """A value in words: a quantity with unit and how it was had, a choice, or the parts of a position."""
+    if given is None:
+        return "not given"
+    if not isinstance(given, dict):
+        return str(given).replace("_", " ")
+    if "value" in given:
+        words = [f"{given['value']} {given.get('unit', '')}".strip(), given.get("how", "")]
+        if "low" in given:
+            words.append(f"between {given['low']} and {given['high']}")
+        return ", ".join(word for word in words if word)
+    return "; ".join(
+        f"{name.replace('_', ' ')}: {_value(value)}" for name, value in given.items() if name not in {"id"}
+    )
