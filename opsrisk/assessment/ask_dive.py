@@ -174,7 +174,7 @@ SCREENS = (
 )
 
 SUPPORT_SCREENS = (
-    _alone("plan", "Support", "When it goes wrong nobody has time to find out whom to call.", EMERGENCY_PLAN),
+    _alone("emergency-plan", "Support", "When it goes wrong nobody has time to find out whom to call.", EMERGENCY_PLAN),
     _alone("care", "Support", "The same accident is survived near a hospital and not far from one.", CARE),
     _alone("chamber", "Support", "Deep or long dives need a chamber within reach.", CHAMBER),
 )

@@ -50,7 +50,7 @@ RECOVERY = {
     "position-tether-handler": "Somebody else",
     "position-medic": "Somebody else",
     "condition": None,
-    "plan": ["Yes"],
+    "emergency-plan": ["Yes"],
     "care": "20",
     "chamber": "60",
     "vehicle": ["Otter"],

@@ -1,11 +1,14 @@
 """The page is public and empty; what belongs to an agency is given to its people only."""
 
 import json
+import re
 
 import pytest
 from django.test import Client
 
+from opsrisk.assessment.questions import SCREENS
 from opsrisk.tablet.shell import PAGES, shell
+from tests.house.reading import ROOT
 
 OPEN = [
     "/tablet/",
@@ -108,3 +111,12 @@ def test_the_manifest_makes_it_installable(client):
     assert response["Content-Type"] == "application/manifest+json"
     assert manifest["start_url"] == manifest["scope"] == "/tablet/"
     assert {"192x192", "512x512"} <= {icon["sizes"] for icon in manifest["icons"]}
+
+
+def test_no_question_has_the_address_of_a_step():
+    """Both stand in the same place of the address; a step of a question's name would hide it and all that follow."""
+    app = (ROOT / "opsrisk/tablet/static/tablet/app.js").read_text()
+    steps = re.findall(r"(\w+): show", app.partition("const STEPS = {")[2].partition("}")[0])
+    steps += re.findall(r'wanted === "(\w+)"', app)
+    assert {"check", "sign", "plan"} <= set(steps)
+    assert not set(steps) & {screen.id for screen in SCREENS}
