@@ -303,7 +303,10 @@ class RuleForm(EntryForm):
         limit = line.limit or {}
         name, comparison = limit["input"], comparison_of(limit)
         item, given = INPUTS[name], limit[comparison]
-        offered = choices(COMPARISON_WORDS, {word: limit_words(name, word, "…") for word in COMPARISON_WORDS})
+        offered = choices(
+            COMPARISON_WORDS,
+            {word: limit_words(name, word, "is …" if word == "is" else "…") for word in COMPARISON_WORDS},
+        )
         self.add(f"comparison_{line.path}", choice(f"{item.label}: how", offered), comparison)
         if isinstance(given, Mapping):  # against another reading, which stays
             return

@@ -64,7 +64,7 @@ def strip(document: Mapping[str, Any], factor: Mapping[str, Any]) -> Strip:
 
     shape = [(across(at), points) for at, _, points in bends]
     parts = [*_ground(shape, most), *(_line(across(at), letter) for at, letter in letters.items())]
-    parts += [*_profile(shape, most)]
+    parts += [*_profile(shape, most, [across(at) for at in places])]
     parts += _labels([(across(at), f"{value} {unit}".strip()) for at, value, _ in bends], FLOOR + 18)
     marks = tuple(Mark(letters[limit.at], limit.value, limit.words) for limit in found if limit.at in letters)
     return Strip(_drawn(item.label, parts), marks)
@@ -105,15 +105,16 @@ def _ground(bends: Sequence[tuple[float, int]], most: int) -> Iterator[str]:
     yield f'<polygon points="{LEFT},{FLOOR} {line} {RIGHT},{FLOOR}" fill="{BAND}"/>'
 
 
-def _profile(bends: Sequence[tuple[float, int]], most: int) -> Iterator[str]:
-    """The points as a line from breakpoint to breakpoint, each with its number."""
+def _profile(bends: Sequence[tuple[float, int]], most: int, limits: Sequence[float]) -> Iterator[str]:
+    """The points as a line from breakpoint to breakpoint, each with its number, beside a limit's line where one is."""
     ends = [(LEFT, bends[0][1]), *bends, (RIGHT, bends[-1][1])]
     line = " ".join(f"{x:.1f},{_height(points, most):.1f}" for x, points in ends)
     yield f'<polyline points="{line}" fill="none" stroke="{INK}" stroke-width="3"/>'
     yield f'<path d="M{LEFT} {FLOOR}H{RIGHT}" stroke="{EDGE}" stroke-width="2"/>'
     for x, points in bends:
         yield f'<circle cx="{x:.1f}" cy="{_height(points, most):.1f}" r="4" fill="{INK}"/>'
-        yield _text(x, _height(points, most) - 9, str(points), "middle", bold=True)
+        crossed = any(abs(x - limit) < 2 * LETTER for limit in limits)
+        yield _text(x - 7 * crossed, _height(points, most) - 9, str(points), "end" if crossed else "middle", bold=True)
 
 
 def _columns(points: Sequence[Sequence[str]], most: int) -> Iterator[str]:
