@@ -12,8 +12,10 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from opsrisk.agencies.models import Person
 from opsrisk.agencies.signing_code import public_key
 from opsrisk.assessment.assess import assess
+from opsrisk.assessment.plan import plan_of
+from opsrisk.assessment.planning.inputs import read_plan_inputs
 from opsrisk.assessment.record import canonical, digest
-from opsrisk.assessment.situation import read_situation
+from opsrisk.assessment.situation import Situation, read_situation
 from opsrisk.engine.inputs import DECISIONS
 from opsrisk.engine.parts import Protocol
 from opsrisk.review.demo.draw import PastOperation
@@ -27,14 +29,22 @@ REASONS = (
 Keys = Mapping[Any, Ed25519PrivateKey]
 
 
-def build(past: PastOperation, protocol: Protocol, site: UUID, people: Mapping[str, Person]) -> dict[str, Any]:
-    """The record of `past` with the engine's own answer, the supervisor's judgement and what was chosen."""
+def build(
+    past: PastOperation,
+    protocol: Protocol,
+    site: UUID,
+    people: Mapping[str, Person],
+    inputs: Mapping[str, Any] | None = None,
+) -> dict[str, Any]:
+    """The record of `past` with the engine's own answer, the supervisor's judgement and what was chosen; with plan
+    inputs also the plan."""
     situation = read_situation(json.dumps(past.situation))
     decision = assess(situation, protocol)
     own, chosen = _judgement(decision, past), _chosen(decision, past, people)
     made = situation.assessed_at + timedelta(minutes=past.chance.randrange(2, 9))
     name = f"{past.called_at.isoformat()} {past.title} {past.site}"
-    return {
+    plan = {"plan": _plan(situation, inputs, protocol)} if inputs else {}
+    return plan | {
         "format": "opsrisk.record/1",
         "id": str(uuid5(NAMES, f"record {name}")),
         "operation": {
@@ -54,6 +64,11 @@ def build(past: PastOperation, protocol: Protocol, site: UUID, people: Mapping[s
         "made_at": made.isoformat(),
         "device": {"id": "tarrow-tablet-1", "client_version": "1.0.0", "offset_s": 0},
     }
+
+
+def _plan(situation: Situation, inputs: Mapping[str, Any], protocol: Protocol) -> dict[str, Any]:
+    read = read_plan_inputs(inputs)
+    return {"inputs": dict(inputs), "answer": plan_of(situation, read, protocol)}
 
 
 def _judgement(decision: Mapping[str, Any], past: PastOperation) -> str:

@@ -18,8 +18,10 @@ from opsrisk.physics.station import Station
 from opsrisk.protocols import actions as rules
 from opsrisk.protocols.shipped import BASELINE, FIXTURES, baseline
 from opsrisk.review.demo.draw import PastOperation, draw, outcome
+from opsrisk.review.demo.planned import plan_inputs
 from opsrisk.review.demo.record import Keys, build, sign
 
+PLANNED = 5  # of the newest operations carry a plan; the others are of before
 COUNTY = FIXTURES / "county" / "county.toml"
 
 
@@ -58,8 +60,10 @@ class Command(BaseCommand):
             person["id"] = str(people[person["email"]].pk)
         station = Station.from_document(county["station"])
         past = list(draw(county, station, today))
-        for operation in past:
-            self._operation(operation, people, keys, sites)
+        for place, operation in enumerate(past, start=1):
+            planned = place > len(past) - PLANNED
+            inputs = self._plan(operation, county, sites) if planned else None
+            self._operation(operation, people, keys, sites, inputs)
         self._sheets(people["supervisor@tarrow.example"], today)
         self.stdout.write(f"{agency.name}: {len(people)} people, {len(sites)} sites, {len(past)} past operations")
         self.stdout.write(f"sign-in  {chief.email} or supervisor@tarrow.example  password and signing code  {code}")
@@ -105,8 +109,19 @@ class Command(BaseCommand):
             )
         return found
 
-    def _operation(self, past: PastOperation, people: dict[str, Person], keys: Keys, sites: dict[str, Site]) -> None:
-        record = build(past, baseline(), sites[past.site].pk, people)
+    def _plan(self, past: PastOperation, county: dict[str, Any], sites: dict[str, Site]) -> dict[str, Any]:
+        tidal = sites[past.site].station_id is not None
+        return plan_inputs(past.situation, county["vehicle"], county["station"] if tidal else None)
+
+    def _operation(
+        self,
+        past: PastOperation,
+        people: dict[str, Person],
+        keys: Keys,
+        sites: dict[str, Site],
+        inputs: dict[str, Any] | None,
+    ) -> None:
+        record = build(past, baseline(), sites[past.site].pk, people, inputs)
         stated = record["situation"]["positions"].get("supervisor", {}).get("person")
         deciders = [p for p in people.values() if str(p.pk) == stated and p.role in ("supervisor", "chief")]
         decider = deciders[0] if deciders else people["supervisor@tarrow.example"]
