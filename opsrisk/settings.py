@@ -223,13 +223,12 @@ DEFAULT_FROM_EMAIL = "opsrisk@localhost"
 # The browser's side: cookies, transport, headers (the policies themselves are in headers.py)
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
-CSRF_COOKIE_SAMESITE = "Strict"
-# The tablet's modules read the token from the cookie: its page is cached and cannot carry a fresh one.
-CSRF_COOKIE_HTTPONLY = False
+# The token belongs to the session, not to a cookie of its own: two people share a tablet, and an answer to the first
+# that comes late would put the first one's token beside the second one's session.
+CSRF_USE_SESSIONS = True
 if not PLAIN_HTTP:
     SESSION_COOKIE_NAME = "__Host-session"
-    CSRF_COOKIE_NAME = "__Host-csrf"
-    SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
+    SESSION_COOKIE_SECURE = True
     SECURE_SSL_REDIRECT = True
     SECURE_REDIRECT_EXEMPT = [r"^healthz$"]
     SECURE_HSTS_SECONDS = 365 * 24 * 3600

@@ -64,6 +64,7 @@ def _revision(row: Assessment) -> dict[str, Any]:
         "made_by": row.made_by.name,
         "received_at": _stamp(row.received_at),
         "rival": row.rival,
+        "entry": json.loads(row.receipt)["entry"],
         "signatures": [signature_document(one) for one in row.signatures.select_related("assessment").order_by("at")],
     }
 

@@ -75,8 +75,8 @@ def test_the_only_loosening_is_for_the_python_in_the_browser():
 def test_cookies_of_an_installation_with_https_are_bound_to_its_host(deployed_settings):
     """__Host- names, Secure, HttpOnly for the session, SameSite for both."""
     values = deployed_settings
-    assert (values["SESSION_COOKIE_NAME"], values["CSRF_COOKIE_NAME"]) == ("__Host-session", "__Host-csrf")
-    assert values["SESSION_COOKIE_SECURE"] and values["CSRF_COOKIE_SECURE"] and values["SESSION_COOKIE_HTTPONLY"]
+    assert (values["SESSION_COOKIE_NAME"], values["CSRF_USE_SESSIONS"]) == ("__Host-session", True)
+    assert values["SESSION_COOKIE_SECURE"] and values["SESSION_COOKIE_HTTPONLY"]
     assert values["SECURE_HSTS_SECONDS"] >= 365 * 24 * 3600
     assert values["SECURE_SSL_REDIRECT"]
 
@@ -84,7 +84,7 @@ def test_cookies_of_an_installation_with_https_are_bound_to_its_host(deployed_se
 @pytest.fixture
 def deployed_settings():
     """The settings as an installation with a name and https would read them."""
-    names = ["SESSION_COOKIE_NAME", "CSRF_COOKIE_NAME", "SESSION_COOKIE_SECURE", "CSRF_COOKIE_SECURE"]
+    names = ["SESSION_COOKIE_NAME", "CSRF_USE_SESSIONS", "SESSION_COOKIE_SECURE"]
     names += ["SESSION_COOKIE_HTTPONLY", "SECURE_HSTS_SECONDS", "SECURE_SSL_REDIRECT"]
     code = f"import json; from opsrisk import settings as s; print(json.dumps({{n: getattr(s, n) for n in {names}}}))"
     return json.loads(deployed.run("-c", code).stdout)

@@ -3,6 +3,7 @@
 import { showBrief } from "./brief.js";
 import { showCheck } from "./check.js";
 import { showChoose } from "./choose.js";
+import { showConditions, showReading } from "./conditions.js";
 import { showContents } from "./contents.js";
 import { app } from "./context.js";
 import { showDecision } from "./decision.js";
@@ -12,19 +13,23 @@ import { showEmergency } from "./emergency.js";
 import * as engine from "./engine.js";
 import { leave, link, notice, saySent, sayKept, show } from "./frame.js";
 import { showHome } from "./home.js";
+import { showOperations } from "./joining.js";
 import { showJudgement } from "./judgement.js";
 import * as keeper from "./keeper.js";
 import * as kit from "./kit.js";
 import { showLock, showUnlock } from "./lock.js";
+import { showMeeting } from "./meeting.js";
 import * as outbox from "./outbox.js";
 import { showPlan } from "./plan.js";
 import { showQuestion } from "./pages.js";
+import { showRecall } from "./recall.js";
 import { clock } from "./say.js";
 import { showSheet } from "./sheet.js";
 import { showSign } from "./sign.js";
 import * as store from "./store.js";
 import { register } from "./updates.js";
 import * as vault from "./vault.js";
+import * as watching from "./watching.js";
 
 const STEPS = { contents: showContents, check: showCheck, judgement: showJudgement, decision: showDecision, choose: showChoose, brief: showBrief, sign: showSign, sheet: showSheet };
 const AFTER_SIGNING = ["sign", "sheet", "plan"];
@@ -62,6 +67,9 @@ async function route() {
     return undefined;
   }
   if (kind === "lock") return showLock();
+  if (kind === "operations") return showOperations();
+  if (kind === "o") return step ? showReading(id, step) : showConditions(id);
+  if (kind === "m") return showMeeting(id);
   if (kind === "d") return openDraft(id, step ?? "contents", rest);
   return showHome();
 }
@@ -74,6 +82,12 @@ async function tellSent() {
   saySent(words.filter(Boolean).join("; "), state);
   if (location.hash === "" || location.hash === "#/") void showHome({ quiet: true });
   else if (location.hash.endsWith("/sheet") && app.draft) void showSheet({ quiet: true });
+}
+
+/** Something new of an operation: its page is drawn anew where it is open. */
+function tellConditions() {
+  const [, kind, id, step] = location.hash.split("/");
+  if (kind === "o" && !step) void showConditions(id, { quiet: true }).catch(fault);
 }
 
 /** Says how the work is kept; a failure stands above everything until it is mended. @param {{state: string, words: string}} kept */
@@ -150,6 +164,7 @@ async function work(who) {
   outbox.onChange(() => void tellSent());
   await route();
   outbox.watch();
+  await watching.start({ tell: tellConditions, alarm: showRecall });
   return tellSent();
 }
 

@@ -7,7 +7,7 @@ export const UNKNOWN = "unknown";
 
 /**
  * @typedef {{id: string, owner: string, agency: string, status: "open" | "signed" | "finished",
- *   operation: {id: string, title: string, site: string | null, place: string}, revision: number, previous: string | null,
+ *   operation: {id: string, title: string, site: string | null, place: string}, revision: number, previous: string | null, merges?: string[],
  *   answers: Record<string, any>, typing: Record<string, any>, judgement: any, decision: any, decidedBy: string,
  *   plan: {answers: Record<string, any>, typing: Record<string, any>, named: string[]},
  *   ticks: Record<string, any>, chosen: any, brief: Record<string, string>, readBacks: any[],

@@ -7,6 +7,7 @@
 import { canonical, digest, hex } from "./canonical.js";
 import { NoServer, PATIENCE_MS, SignedOut, session, spoken } from "./kit.js";
 import * as keeper from "./keeper.js";
+import * as logbook from "./logbook.js";
 import * as store from "./store.js";
 import * as vault from "./vault.js";
 
@@ -41,6 +42,7 @@ export async function enqueue(draft) {
   const adjust = (/** @type {any[]} */ [made, row], /** @type {any[]} */ rows) => [{ ...made, seq: 1 + Math.max(0, ...rows.map((one) => one.seq ?? 0)) }, row];
   await vault.keep([{ store: "outbox", row: entry, content }, keeper.row(finished)], { also: [{ store: "outbox" }], adjust });
   Object.assign(draft, { status: "finished", updated_at: queued_at });
+  await logbook.follow(draft.operation).catch(() => {}); // it can be followed later too
   box.tell();
   void send();
 }
@@ -159,8 +161,13 @@ function belongs(who, waiting) {
 /** The digest of the record that this one revises, or null. @param {any} entry */
 const previousOf = (entry) => (entry.bytes ? JSON.parse(entry.bytes).record.previous : null);
 
-/** Refused only because its forerunner was not there yet, which it is now. @param {any} entry @param {any[]} all */
-function overtaken(entry, all) {
+/**
+ * Refused for a reason that has passed: its forerunner has arrived since, or a former release took the wrong token for a
+ * refusal of the record.
+ * @param {any} entry @param {any[]} all
+ */
+function passed(entry, all) {
+  if (entry.reason.startsWith("CSRF")) return true;
   const before = all.find((one) => one.digest && one.digest === previousOf(entry));
   return entry.reason.startsWith("record.previous") && before?.state === "Received";
 }
@@ -168,7 +175,7 @@ function overtaken(entry, all) {
 /** A revision waits until the one that it revises has been received, in whatever order they stand. */
 async function sendAll() {
   const all = await entries();
-  const waiting = all.filter((entry) => entry.state !== "Received" && (!entry.reason || overtaken(entry, all)));
+  const waiting = all.filter((entry) => entry.state !== "Received" && (!entry.reason || passed(entry, all)));
   if (!waiting.length) return;
   const who = await session();
   let left = belongs(who, waiting);

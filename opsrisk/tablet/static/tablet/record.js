@@ -10,6 +10,7 @@ export function buildRecord({ draft, situation, plan, device, now }) {
     operation: draft.operation,
     revision: draft.revision,
     previous: draft.previous,
+    ...(draft.merges?.length ? { merges: draft.merges } : {}),
     situation,
     own_judgement: draft.judgement,
     decision: draft.decision,

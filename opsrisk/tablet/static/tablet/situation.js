@@ -31,7 +31,7 @@ function position(answer) {
 const metres = (/** @type {string} */ value) => ({ value, unit: "m" });
 
 /** What the kit list says of a vehicle. @param {any} vehicle */
-function vehicleOf(vehicle) {
+export function vehicleOf(vehicle) {
   const limit = vehicle.current_limit_mps === null ? {} : { current_limit: { value: vehicle.current_limit_mps, unit: "m/s" } };
   return {
     depth_rating: metres(vehicle.depth_rating_m),

@@ -1,0 +1,134 @@
+/** The conditions of an operation: every reading with its age, until when it holds, and a new one in a few taps. */
+
+import { app, DECISION_WORDS } from "./context.js";
+import { answersOf } from "./answers_of.js";
+import { newDraft } from "./draft.js";
+import { button, h } from "./dom.js";
+import { readingField } from "./field_reading.js";
+import { link, show, showErrors } from "./frame.js";
+import * as keeper from "./keeper.js";
+import * as logbook from "./logbook.js";
+import { clock, isoLocal, span } from "./say.js";
+import { verdict } from "./shapes.js";
+import { consider, device, hurry, present, workedBy } from "./watching.js";
+
+const minutesTo = (/** @type {string} */ moment) => (Date.parse(moment) - Date.now()) / 60000;
+
+/** Counts down in place; a reading that is too old says so in words. @param {any} row */
+function dueRow(row) {
+  const age = h("td", {});
+  const left = h("td", { class: "left" });
+  const line = h("tr", {}, h("th", { scope: "row" }, row.label), h("td", {}, h("b", {}, row.shown)), age, left,
+    h("td", {}, link(`${location.hash.split("/").slice(0, 3).join("/")}/${row.field}`, "Take again")));
+  const tell = () => {
+    const minutes = minutesTo(row.until);
+    age.textContent = `${span(-minutesTo(row.taken))} ago`;
+    left.textContent = minutes > 0 ? `${span(minutes)} left` : `too old since ${clock(row.until)}`;
+    line.classList.toggle("over", minutes <= 0);
+  };
+  tell();
+  const ticking = setInterval(() => (line.isConnected ? tell() : clearInterval(ticking)), 1000);
+  return line;
+}
+
+/** @param {any[]} rows */
+function dueTable(rows) {
+  const heads = ["Reading", "Value", "Age", "Take again", ""].map((one) => h("th", { scope: "col" }, one));
+  return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings" }, h("table", { class: "conditions" }, h("thead", {}, h("tr", {}, heads)), h("tbody", {}, rows.map(dueRow))));
+}
+
+/** @param {any} row of the log */
+function logLine(row) {
+  const { kind, content, at, by } = row.line;
+  const label = questionOf(content.field)?.label ?? content.field;
+  const words = {
+    reading: () => `${label}: ${content.reading.value} ${content.reading.unit}, ${content.reading.how}`,
+    recall: () => `Recall: ${DECISION_WORDS[content.to]}. ${content.because}`,
+    acknowledged: () => `Recall heard after ${content.after_s} s`,
+  }[kind]();
+  const who = row.name || (by === app.person.id ? app.person.name : "");
+  const state = row.reason ? `refused by the server: ${row.reason}` : row.state === "Received" ? "" : row.state;
+  return h("li", {}, `${clock(at)} `, kind === "recall" ? h("b", {}, words) : words, h("small", {}, ` ${[who, state].filter(Boolean).join(", ")}`));
+}
+
+/** @param {string} field */
+const questionOf = (field) => app.screens.flatMap((screen) => screen.questions).find((one) => one.field === field && one.kind === "reading");
+
+/** Who has signed what stands. @param {any} standing */
+const signed = (standing) => h("section", { class: "part" }, h("h2", {}, "Signatures"), h("ul", {}, standing.signatures.map((/** @type {any} */ one) => h("li", {}, `${one.name}: ${one.meaning}, ${clock(one.at)}`))));
+
+/** The next revision from what another tablet signed. @param {any} watched */
+async function goOn(watched) {
+  const { record, digest } = workedBy(watched);
+  const now = new Date().toISOString();
+  const draft = newDraft({ owner: app.person.id, agency: app.agency.id, now });
+  Object.assign(draft, { operation: structuredClone(record.operation), revision: record.revision + 1, previous: digest });
+  draft.answers = answersOf({ situation: record.situation, operation: record.operation, screens: app.screens, kit: app.kit, now });
+  keeper.keep(draft);
+  await keeper.flush();
+  location.hash = `#/d/${draft.id}/contents`;
+}
+
+/** @param {any} found @param {any} watched */
+function decided(found, watched) {
+  if (!found) return h("p", { class: "notice" }, "No signed assessment of this operation has arrived yet. Readings are kept.");
+  const { decision } = found.decision;
+  const left = minutesTo(found.standing.record.decision.valid_until);
+  return [
+    verdict(found.by),
+    h("p", { class: "critical", role: "timer" }, left > 0 ? `The assessment holds for ${span(left)}, until ${clock(found.standing.record.decision.valid_until)}` : `The assessment no longer holds since ${clock(found.standing.record.decision.valid_until)}. Assess again.`),
+    decision !== found.by && h("p", {}, `On the readings of this moment the rules say: ${DECISION_WORDS[decision]}. What holds is the more cautious; the way back is a new assessment.`),
+    watched.current.length > 1 && h("p", { class: "notice" }, "Two tablets decided apart. The more cautious one holds. ", link(`#/m/${watched.operation.id}`, "Put them together", "big")),
+    h("section", { class: "part" }, h("h2", {}, "Readings"), dueTable(found.due)),
+    signed(found.standing),
+  ];
+}
+
+/** @param {string} id of the operation @param {{quiet?: boolean}} [how] */
+export async function showConditions(id, { quiet = false } = {}) {
+  const at = location.hash;
+  const watched = await logbook.watched(id);
+  if (!watched) return show({ at, title: "Not followed", body: [h("p", {}, "This tablet does not follow this operation."), link("#/operations", "Operations under way", "big")], back: "#/" });
+  const lines = await logbook.lines(id);
+  const found = await present(watched, lines).catch((error) => ({ failed: error.message }));
+  const failed = found && "failed" in found;
+  return show({
+    at,
+    quiet,
+    wide: true,
+    title: "Conditions",
+    over: [watched.operation.title, watched.closed_at && "closed"].filter(Boolean).join(" · "),
+    body: [
+      failed ? h("p", { class: "cannot", role: "alert" }, `Cannot assess: ${/** @type {any} */ (found).failed}. Readings are kept.`) : decided(found, watched),
+      h("div", { class: "pair" }, app.screens.flatMap((screen) => screen.questions).filter((one) => one.kind === "reading").map((one) => link(`#/o/${id}/${one.field}`, one.label))),
+      h("section", { class: "part" }, h("h2", {}, "Log"), lines.length ? h("ul", { id: "log" }, lines.toReversed().map(logLine)) : h("p", {}, "Nothing yet.")),
+      h("div", { class: "pair" }, found && !failed && button("Assess again from here", () => goOn(watched), { class: "control plain" }), button("Stop following", () => logbook.unfollow(id).then(() => (location.hash = "#/")), { class: "control plain" })),
+    ],
+    back: "#/",
+  });
+}
+
+/** A new reading: one screen, the question's own field. @param {string} id @param {string} field */
+export async function showReading(id, field) {
+  const at = location.hash;
+  const watched = await logbook.watched(id);
+  const question = questionOf(field);
+  if (!watched || !question) return showConditions(id);
+  const draft = { typing: {}, answers: {}, operation: watched.operation };
+  const keep = async () => {
+    const result = input.read();
+    showErrors(result.errors ?? []);
+    if (result.errors) return undefined;
+    if (result.pending) return result.pending();
+    if (result.answer === "unknown") return showErrors([{ id: input.element.id, words: "Give the reading, or go back." }]);
+    const { value, unit, how, at: taken, low, high } = result.answer;
+    const reading = { value, unit, how, at: taken, by: app.person.id, ...(low === undefined ? {} : { low, high }) };
+    await logbook.write({ operation: watched.operation, kind: "reading", content: { field, reading }, at: isoLocal(new Date()), device: device() });
+    location.hash = `#/o/${id}`;
+    await consider(watched);
+    return hurry();
+  };
+  const act = () => keep().catch((/** @type {Error} */ error) => showErrors([{ id: "next", words: error.message }]));
+  const input = readingField(question, draft, { touch: (raw) => (draft.typing = { [field]: raw }), next: act, habit: app.agency?.units ?? "us", alone: true });
+  return show({ at, title: question.label, over: watched.operation.title, body: [input.element], back: `#/o/${id}`, next: { label: "Keep", act } });
+}

@@ -1,0 +1,114 @@
+/**
+ * The conditions log of operations that this tablet follows. A line is kept here first and sent when there is a network;
+ * what the other tablets wrote comes by asking the server for everything after the last place heard. Lines are only added.
+ */
+
+import { canonical, digest } from "./canonical.js";
+import { NoServer, PATIENCE_MS, SignedOut, ask, session, spoken } from "./kit.js";
+import * as store from "./store.js";
+import * as vault from "./vault.js";
+
+const rowId = (/** @type {string} */ id) => `${vault.owner()} ${id}`;
+const FIRST = -1; // the place before everything
+
+/** @param {string} name @param {any} row */
+const mine = async (name, row) => ({ ...row, ...(await vault.unseal(row)) });
+
+/** @param {string} name @returns {Promise<any[]>} */
+async function own(name) {
+  const rows = (await store.all(name)).filter((row) => row.owner === vault.owner());
+  return Promise.all(rows.map((row) => mine(name, row)));
+}
+
+/** Operations that this person follows on this tablet, the last one first. */
+export const followed = async () => (await own("watch")).sort((a, b) => b.since - a.since);
+
+/** @param {string} operation the id */
+export const watched = async (operation) => (await followed()).find((one) => one.operation.id === operation) ?? null;
+
+/** The lines of an operation in the order of the server; those it does not have yet come last. @param {string} operation the id */
+export async function lines(operation) {
+  const all = (await own("log")).filter((row) => row.line.operation.id === operation);
+  return all.sort((a, b) => (a.entry ?? Infinity) - (b.entry ?? Infinity) || a.seq - b.seq);
+}
+
+/** Follows an operation from now on; nothing happens if it is followed already. @param {any} operation */
+export async function follow({ id, title, site, place }) {
+  if (await watched(id)) return;
+  const row = { id: rowId(id), owner: vault.owner(), since: (await own("watch")).length };
+  await vault.keep([{ store: "watch", row, content: { operation: { id, title, site, place }, upto: FIRST, revisions: {}, current: [], closed_at: null } }]);
+}
+
+/** @param {string} operation the id */
+export const unfollow = (operation) => store.write({ remove: { watch: [rowId(operation)] } });
+
+/** Next place in this tablet's own count. @param {any[]} rows */
+const next = (rows) => 1 + Math.max(0, ...rows.map((row) => row.seq ?? 0));
+
+/**
+ * Writes a line: kept on the device when this resolves.
+ * @param {{operation: any, kind: string, content: any, at: string, device: any}} given
+ */
+export async function write({ operation, kind, content, at, device }) {
+  const { id, title, site, place } = operation;
+  const line = { format: "opsrisk.log/1", id: crypto.randomUUID(), operation: { id, title, site, place }, kind, at, by: vault.owner(), device, content };
+  const row = { id: rowId(line.id), owner: vault.owner(), state: "On device", entry: null, reason: "" };
+  const kept = { line, digest: await digest(line), name: "" };
+  await vault.keep([{ store: "log", row, content: kept }], { also: [{ store: "log" }], adjust: ([made], rows) => [{ ...made, seq: next(rows) }] });
+  return line;
+}
+
+/** @param {any} row @param {string} csrf */
+async function post(row, csrf) {
+  let response;
+  try {
+    response = await fetch("/tablet/log.json", {
+      method: "POST",
+      headers: { "Content-Type": "application/json", "X-CSRFToken": csrf, "Sent-By": row.owner },
+      body: canonical(row.line),
+      signal: AbortSignal.timeout(PATIENCE_MS),
+    });
+  } catch {
+    throw new NoServer("no network");
+  }
+  if (response.status === 401) throw new SignedOut("sign in to send");
+  const answer = await spoken(response);
+  if (response.ok && answer.digest === row.digest) return { state: "Received", entry: answer.entry, reason: "" };
+  if (![400, 422].includes(response.status)) throw new NoServer(`the server answered ${response.status}`);
+  return { reason: JSON.stringify(answer.errors) };
+}
+
+/** @param {any} row @param {any} change */
+const note = (row, change) =>
+  store.exchange([{ store: "log", key: row.id }], ["log"], (found) => (found && found.state !== "Received" ? { put: { log: [{ ...found, ...change }] } } : null));
+
+/** Sends what the server does not have, in the order in which it was written. A line that is refused stays, with the reason. */
+export async function send() {
+  const waiting = (await own("log")).filter((row) => row.state !== "Received" && !row.reason).sort((a, b) => a.seq - b.seq);
+  if (!waiting.length) return;
+  const who = await session();
+  for (const row of waiting) if (row.owner === who.person.id) await note(row, await post(row, who.csrf));
+}
+
+/** How many lines the server does not have yet. */
+export const unsent = async () => (await store.all("log")).filter((row) => row.owner === vault.owner() && row.state !== "Received").length;
+
+/**
+ * Asks what is new on an operation and keeps it; true if something was.
+ * @param {any} watch as `watched` gives it
+ */
+export async function hear(watch) {
+  const news = await ask(`/tablet/operations/${watch.operation.id}.json?after=${watch.upto}`);
+  const same = news.upto === watch.upto && canonical(news.current) === canonical(watch.current) && news.operation.closed_at === watch.closed_at;
+  if (same) return false;
+  const { operation, since } = watch;
+  const revisions = { ...watch.revisions };
+  for (const one of news.revisions) revisions[one.digest] = one;
+  const content = { operation, upto: news.upto, revisions, current: news.current, closed_at: news.operation.closed_at };
+  const rows = [{ store: "watch", row: { id: watch.id, owner: watch.owner, since }, content }];
+  for (const { line, digest: sum, name, entry } of news.lines) {
+    rows.push({ store: "log", row: { id: rowId(line.id), owner: watch.owner, state: "Received", entry, reason: "", seq: 0 }, content: { line, digest: sum, name } });
+  }
+  await vault.keep(rows);
+  return true;
+}

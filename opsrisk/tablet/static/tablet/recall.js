@@ -1,0 +1,41 @@
+/** The recall: over everything, with a tone, until somebody at this tablet has said that it was heard. */
+
+import { DECISION_WORDS } from "./context.js";
+import { button, h } from "./dom.js";
+import { clock } from "./say.js";
+import { verdict } from "./shapes.js";
+import { acknowledge } from "./watching.js";
+
+const APART_MS = 500;
+
+/** @param {any} watched @param {any} recall a row of the log */
+export function showRecall(watched, recall) {
+  const { content, at } = recall.line;
+  const there = document.getElementById("recall");
+  if (there?.dataset.recall === recall.line.id) return;
+  there?.remove();
+  const close = async () => {
+    try {
+      await acknowledge(watched, recall);
+      if (document.getElementById("recall")?.dataset.recall === recall.line.id) document.getElementById("recall")?.remove();
+    } catch (error) {
+      box.append(h("p", { class: "error", role: "alert" }, /** @type {Error} */ (error).message));
+    }
+  };
+  // Two taps in two places: a sleeve on the glass silences nothing.
+  const second = h("div", { class: "second" });
+  const first = button("I hear it", () => {
+    const yes = button(`Heard: the divers are called to ${DECISION_WORDS[content.to].toLowerCase()}`, close, { class: "control big act", id: "recall-heard", disabled: true });
+    setTimeout(() => (yes.disabled = false), APART_MS);
+    second.replaceChildren(yes);
+  }, { class: "control big", id: "recall-hear" });
+  const box = h("section", { id: "recall", role: "alertdialog", "aria-modal": "true", "aria-labelledby": "recall-title", "data-recall": recall.line.id },
+    h("h2", { id: "recall-title" }, "Recall"),
+    h("p", { class: "over" }, `${watched.operation.title}, ${clock(at)}${recall.name ? `, from ${recall.name}` : ""}`),
+    verdict(content.to),
+    h("p", { class: "critical" }, `Until now: ${DECISION_WORDS[content.from]}`),
+    h("p", { class: "critical" }, content.because),
+    second, first);
+  document.body.append(box);
+  first.focus();
+}
