@@ -48,6 +48,9 @@ def test_the_address_of_the_decision_leads_to_the_judgement(hands, county):
     hands.fill(answers(county))
     hands.page.evaluate("location.hash = location.hash.replace('check', 'decision')")
     hands.heading("What would you do?")
+    hands.page.evaluate("location.hash = location.hash.replace('judgement', 'plan')")
+    hands.page.wait_for_function("location.hash.endsWith('judgement')")
+    hands.heading("What would you do?")
 
 
 def test_a_stop_is_shown_at_once(hands, county):

@@ -95,7 +95,8 @@ async function showList() {
 /** @param {string[]} path subject, field, row, column @returns {Promise<void> | void} */
 export function showPlan([subject, ...field]) {
   const draft = app.draft;
-  if (!draft.decision && draft.status === "open") return go("decision");
+  // Nothing computed is shown before the own judgement.
+  if (draft.status === "open" && !(draft.judgement && draft.decision)) return go("decision");
   if (subject && field.length && draft.status === "open") return showAsk([subject, ...field]);
   return subject ? showNumber(subject, { missingItem, refusedItem }) : showList();
 }
