@@ -7,6 +7,7 @@ from time import perf_counter
 import pytest
 from django.test import Client
 
+from opsrisk.assessment.record import digest
 from opsrisk.operations.models import LogEntry
 from tests.browser import TABLET
 from tests.operations.sending import ASSESSED, CALM, body, record, send, sign
@@ -74,3 +75,35 @@ def test_a_worse_reading_recalls_the_divers_on_both_tablets(county, hands, secon
         one.page.locator("#log li", has_text="Recall heard").nth(1).wait_for()
     kinds = sorted(LogEntry.objects.values_list("kind", flat=True))
     assert kinds == ["acknowledged", "acknowledged", "reading", "recall"]
+
+
+APART = """async () => {
+  const keeper = await import("/static/tablet/keeper.js");
+  return (await keeper.drafts())[0];
+}"""
+
+
+def test_two_revisions_signed_apart_are_put_together(county, hands):
+    """Both values side by side with their people; the chosen one and what only one changed go into one draft."""
+    first = signed_now(county)
+    apart = []
+    for number, (value, hazard) in enumerate((("0.3", "none"), ("0.6", "low")), 2):
+        of = json.loads(json.dumps(first["situation"]))
+        of["readings"]["current"]["value"], of["hazards"]["contamination"] = value, hazard
+        changes = {"revision": 2, "previous": digest(first)}
+        made = record(county, of, number=number, **changes)
+        at = datetime.fromisoformat(of["assessed_at"])
+        send(county, body(made, sign(made, county.chief, at=at)), by=county.chief, at=at, key=f"k{number}")
+        apart.append(digest(made))
+    follow(hands)
+    page = hands.page
+    hands.tap(page.get_by_role("link", name="Put them together"))
+    hands.heading("Put two revisions together")
+    page.get_by_text("Nobody knows yet: 0.6 kn").wait_for()
+    hands.tap(page.locator("label.tile", has_text="0.3 kn").first)
+    hands.next()
+    hands.heading("Check your answers")
+    draft = page.evaluate(APART)
+    assert draft["answers"]["readings.current"]["value"] == "0.3"
+    assert draft["answers"]["hazards.contamination"] == "low"
+    assert (draft["revision"], {draft["previous"], *draft["merges"]}) == (3, set(apart))
