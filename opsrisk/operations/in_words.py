@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from opsrisk.assessment.settling import good_enough
 from opsrisk.assessment.words import (
     ASKED,
     POSITION_NAMES,
@@ -48,6 +49,7 @@ def in_words(record: Json, names: Mapping[str, str]) -> dict[str, Any]:
         "best": short_word(answer["best"]),
         "worst": short_word(answer["worst"]),
         "settle_by": input_label(answer["settle_by"]) if answer.get("settle_by") else "",
+        "good_enough": good_enough(answer),
     }
 
 

@@ -1,5 +1,6 @@
 """What is watched while divers are down: what brings them out, and what asks the question again."""
 
+from opsrisk.assessment.settling import good_enough
 from opsrisk.assessment.words import CAUTION_ORDER, input_label, one_line, plain, quantity, short_word
 from opsrisk.briefing.sheet import standing
 from opsrisk.briefing.sheet.blocks import Row
@@ -25,7 +26,8 @@ def recheck(given: Given) -> list[Row]:
     changes = _worse(given, recall=False)[:3]
     rows += [Row(label=plain(f.input), value=f.value, note=short_word(f.decision)) for f in changes]
     if doc.get("settle_by"):
-        rows.append(Row(label="Measure better", value=input_label(str(doc["settle_by"])).lower()))
+        measure = input_label(str(doc["settle_by"])).lower()
+        rows.append(Row(label="Measure better", value=measure, note=good_enough(doc)))
     return rows + [Row(value=text) for text in standing.RECHECK]
 
 

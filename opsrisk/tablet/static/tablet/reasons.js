@@ -77,16 +77,28 @@ export function points(decision) {
 /** Whether the answer would change within what is not known exactly. @param {any} decision */
 export function certainty(decision) {
   if (decision.settled) return section("How certain", h("p", {}, "Settled: the same decision at the best and at the worst end of all readings."));
-  const settle = decision.margins.find((/** @type {any} */ one) => one.input === decision.settle_by)?.label ?? labelOf(decision.settle_by);
+  const margin = decision.margins.find((/** @type {any} */ one) => one.input === decision.settle_by);
+  const settle = margin?.label ?? labelOf(decision.settle_by);
+  const enough = margin && goodEnough(margin);
   return section(
     "How certain",
     [
       h("p", { class: "critical" }, "Not settled"),
       h("p", {}, `At the best end of the readings: ${DECISION_WORDS[decision.best]}. At the worst end: ${DECISION_WORDS[decision.worst]}.`),
-      settle && h("p", {}, h("strong", {}, "Measure this better: "), settle),
+      settle && h("p", {}, h("strong", {}, "Measure this better: "), settle, enough && `. Good enough when ${enough}.`),
     ],
     "unsettled",
   );
+}
+
+/** How good a measurement has to be: its whole range between the values at which the answer changes. @param {any} margin */
+function goodEnough(margin) {
+  const now = Number.parseFloat(margin.now);
+  const ends = [margin.better, margin.worse].filter(Boolean).map((end) => end.value);
+  if (Number.isNaN(now) || ends.length === 0 || ends.some((end) => !Number.isFinite(Number(end)))) return "";
+  const [low, high] = ends.sort((one, other) => Number(one) - Number(other));
+  if (high !== undefined) return `surely between ${low} and ${high} ${margin.unit}`;
+  return Number(low) === now ? "" : `surely ${Number(low) > now ? "under" : "over"} ${low} ${margin.unit}`;
 }
 
 /** @param {string | null} input */
