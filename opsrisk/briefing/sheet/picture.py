@@ -68,7 +68,8 @@ def _svg(drawn: Mapping[str, Any]) -> str:
     title = f"Decision map: {x.label} across, {y.label} upwards"
     view = f"0 0 {LEFT + WIDE + 14:g} {TOP + HIGH + 34:g}"
     named = f'class="map" role="img" aria-label="{escape(title)}"'
-    return f'<svg {named} font-family="Sheet, sans-serif" viewBox="{view}">{"".join(parts)}</svg>'
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" {named} font-family="Sheet, sans-serif" viewBox="{view}">'
+    return f"{head}{''.join(parts)}</svg>"
 
 
 def _box(x: Axis, y: Axis, i: int, j: int, end: int) -> tuple[float, float, float, float]:

@@ -17,7 +17,7 @@ from opsrisk.briefing.sheet.given import Given, Json
 PRINTED = {"tether_shape": "Tether, from the side", "station_windows": "Current window",
            "table_windows": "Current window", "river_windows": "Current window"}  # fmt: skip
 PAPER_FACE = "Sheet, Sheet Extended, Sheet Symbols, Atkinson Hyperlegible, sans-serif"
-MOST_ANSWERS = 7  # beside a picture
+MOST_ANSWERS, MOST_LOOKS = 7, 6  # beside a picture
 
 
 def front(given: Given) -> Block:
@@ -99,5 +99,7 @@ def _span(row: Mapping[str, Any], given: Given) -> str:
 def _looks(row: Mapping[str, Any], given: Given) -> str:
     if row["usable_starts"] is None:
         return "too short to use"
-    looks = ", ".join(given.clock.short(at) for at in row["rechecks"].split(", ") if at)
-    return f"recall {given.clock.short(row['recall'])}, measure again {looks}"
+    looks = [given.clock.short(at) for at in row["rechecks"].split(", ") if at]
+    said = looks if len(looks) <= MOST_LOOKS else [*looks[: MOST_LOOKS - 2], "and so on to", looks[-1]]
+    again = ", ".join(said).replace("and so on to, ", "and so on to ")
+    return f"recall {given.clock.short(row['recall'])}, measure again {again}"

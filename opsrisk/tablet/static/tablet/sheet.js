@@ -45,7 +45,9 @@ function body(block, map) {
     case "prose":
       return block.rows.map((/** @type {any} */ row) => h("p", {}, row.value));
     case "map":
-      return [decisionMap(map) ?? h("p", {}, "No map for these readings."), block.rows.length > 0 && h("ul", {}, block.rows.map(item))];
+      // On paper the drawing that the server prints: the page's own is made for a screen, and twice as high.
+      return [h("div", { class: "screen-only" }, decisionMap(map) ?? h("p", {}, "No map for these readings.")), block.picture && h("div", { class: "paper-only" }, picture(block.picture)),
+        h("p", { class: "key" }, block.rows.map((/** @type {any} */ row, /** @type {number} */ i) => [i > 0 ? "; " : "", h("span", {}, line(row))]))];
     case "drawing":
       return [h("div", { class: "drawn" }, picture(block.picture)), h("ul", { class: "beside" }, block.rows.map(item))];
     case "steps":
@@ -58,7 +60,7 @@ function body(block, map) {
 /** @param {any} block @param {any} map */
 function blockOf(block, map) {
   if (block.kind === "run" || block.kind === "sum") return running(block);
-  return h("section", { class: `block ${block.kind}` }, h("h2", {}, `${block.number} ${block.title}`, more(block)), body(block, map), block.total && h("p", { class: "total" }, block.total));
+  return h("section", { class: `block ${block.kind}`, "data-key": block.key }, h("h2", {}, `${block.number} ${block.title}`, more(block)), body(block, map), block.total && h("p", { class: "total" }, block.total));
 }
 
 /** @param {any} sheet @param {any} map the decision's */
