@@ -23,6 +23,7 @@ from opsrisk.assessment.pictures.svg import (
 
 HIGH, TOP, BOTTOM, LEFT, RIGHT = 336.0, 40.0, 222.0, 44.0, 466.0
 BAR, MARKS = 248.0, 280.0
+LABEL = 125.0  # width of the words about the vehicle
 MOST_HOURS = 8
 
 
@@ -38,7 +39,8 @@ def window_chart(number: Json, vehicle_kn: float | None = None) -> str:
     lowest = -greatest if any(speed < 0 for _, speed in curve) else 0.0
     up = Scale(lowest, greatest, BOTTOM, TOP)
     parts = [
-        *_ground(up, across, limit, vehicle_kn),
+        *_ground(up, across, limit),
+        *_names(up, across, limit, vehicle_kn, [((at - first).total_seconds() / 60, speed) for at, speed in curve]),
         *_hours(first, minutes, across),
         path([(across((at - first).total_seconds() / 60), up(speed)) for at, speed in curve], width=2.5),
         *_windows(answers["windows"]["rows"], first, across, minutes),
@@ -46,8 +48,8 @@ def window_chart(number: Json, vehicle_kn: float | None = None) -> str:
     return picture("window", HIGH, title=number["headline"], description=_described(number), parts=parts)
 
 
-def _ground(up: Scale, across: Scale, limit: float, vehicle_kn: float | None) -> Iterator[str]:
-    """Axis, the band in which the limit is kept, and the limits with their numbers."""
+def _ground(up: Scale, across: Scale, limit: float) -> Iterator[str]:
+    """Axis, the band in which the limit is kept, and the limit."""
     yield words((LEFT - 36, 18), "Current, kn", bold=True)
     low = max(-limit, up.low)
     yield rectangle((across(across.low), up(limit)), (across(across.high), up(low)), fill=PALE)
@@ -59,10 +61,29 @@ def _ground(up: Scale, across: Scale, limit: float, vehicle_kn: float | None) ->
         yield words((RIGHT, up(up.low) - 4), "ebb", anchor="end", size=SMALL_SIZE)
         yield line((LEFT, up(-limit)), (RIGHT, up(-limit)), width=1.5, dash="8 4")
     yield line((LEFT, up(limit)), (RIGHT, up(limit)), width=1.5, dash="8 4")
-    yield words((RIGHT - 4, up(limit) + 14), f"limit {plain(limit)}", anchor="end", size=SMALL_SIZE, bold=True)
+
+
+def _names(
+    up: Scale, across: Scale, limit: float, vehicle_kn: float | None, curve: Sequence[tuple[float, float]]
+) -> Iterator[str]:
+    """The limit's name under its line, and the current that the vehicle holds over its own, each where the curve is
+    furthest from it."""
+    left = _clear(up, across, curve, up(limit) + 9, LABEL / 2)
+    yield words((left, up(limit) + 14), f"limit {plain(limit)}", size=SMALL_SIZE, bold=True)
     if vehicle_kn is not None and vehicle_kn > 0:
         yield line((LEFT, up(vehicle_kn)), (RIGHT, up(vehicle_kn)), ink=QUIET, width=1.5, dash="2 3")
-        yield words((LEFT + 60, up(vehicle_kn) - 5), f"vehicle holds {plain(vehicle_kn)}", size=SMALL_SIZE)
+        left = _clear(up, across, curve, up(vehicle_kn) - 9, LABEL)
+        yield words((left, up(vehicle_kn) - 5), f"vehicle holds {plain(vehicle_kn)}", size=SMALL_SIZE)
+
+
+def _clear(up: Scale, across: Scale, curve: Sequence[tuple[float, float]], y: float, wide: float) -> float:
+    """Where words of this width at height `y` begin, so that the curve stays furthest away."""
+
+    def room(left: float) -> float:
+        near = [speed for minute, speed in curve if left - 10 <= across(minute) <= left + wide + 10]
+        return min((abs(up(speed) - y) for speed in near), default=BOTTOM)
+
+    return max((RIGHT - wide - step * 30 for step in range(int((RIGHT - LEFT - wide) / 30))), key=room)
 
 
 def _hours(first: datetime, minutes: float, across: Scale) -> Iterator[str]:
