@@ -57,8 +57,9 @@ class Command(BaseCommand):
         done: Counter[str] = Counter()
         for one in results:
             done.update(one["done"])
-        records, edits = done.pop("records", 0), done.pop("edits", 0)
-        self.stdout.write(f"{len(results)} schedules ({seeds}): {records} records finished, {edits} drafts saved")
+        records, edits, lines = (done.pop(name, 0) for name in ("records", "edits", "lines"))
+        kept = f"{records} records finished, {edits} drafts saved, {lines} log lines kept"
+        self.stdout.write(f"{len(results)} schedules ({seeds}): {kept}")
         for wrong, words in WRONGS.items():
             self.stdout.write(f"{sum(len(one[wrong]) for one in results)} {words}")
         self.stdout.write("done to them: " + ", ".join(f"{name} {count}" for name, count in sorted(done.items())))

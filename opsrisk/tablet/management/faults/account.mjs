@@ -4,7 +4,7 @@
 export async function account(schedule) {
   const { server, drafts, promises, saved, seen = [], world } = schedule;
   const ids = [...drafts.keys()];
-  const { records } = await server.ask({ kind: "stored", ids });
+  const { records, lines } = await server.ask({ kind: "stored", ids, lines: schedule.lines.map((one) => one.id) });
   const lost = [], doubled = [], foreign = [];
   const faults = [...schedule.faults];
   const here = (id) => seen.some((one) => one.id === id);
@@ -26,9 +26,17 @@ export async function account(schedule) {
     if (entry?.state === "Received" && !stored.length) lost.push(`record ${id}: called received, not at the server`);
     if (entry && entry.owner !== drafts.get(id).owner) foreign.push(`record ${id}: shown to ${entry.owner}`);
   }
+  for (const line of schedule.lines) {
+    const stored = lines.filter((one) => one.id === line.id);
+    if (!stored.length) lost.push(`line ${line.id}: kept, not at the server`);
+    if (stored.length > 1 || stored[0]?.entries > 1) doubled.push(`line ${line.id}`);
+    if (stored.length && stored[0].received_by !== line.owner) foreign.push(`line ${line.id}: sent as ${stored[0].received_by}`);
+    const own = (schedule.logs ?? []).find((one) => one.owner === line.owner && one.device === line.device);
+    if (own && own.ids.filter((one) => one === line.id).length !== 1) lost.push(`line ${line.id}: not in its writer's own log`);
+  }
   for (const [id, { words, last, found }] of saved) {
     const turn = Number(found?.split(" ")[1] ?? -1);
     if (turn < words || turn > last) lost.push(`draft ${id}: saved turn ${words}, found ${found}`);
   }
-  return { lost, doubled, foreign, faults, done: { ...world.done, records: promises.length, edits: saved.size } };
+  return { lost, doubled, foreign, faults, done: { ...world.done, records: promises.length, edits: saved.size, lines: schedule.lines.length } };
 }

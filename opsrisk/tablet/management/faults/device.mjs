@@ -120,7 +120,10 @@ export class Device {
       request.onsuccess = () => resolve(request.result);
       request.onerror = () => reject(request.error);
     });
-    if (!db.objectStoreNames.contains(name)) return [];
+    if (!db.objectStoreNames.contains(name)) {
+      db.close(); // or it would stand in the way of the upgrade
+      return [];
+    }
     const request = db.transaction([name]).objectStore(name).getAll();
     const rows = await new Promise((resolve) => (request.onsuccess = () => resolve(request.result)));
     db.close();

@@ -5,7 +5,8 @@ export async function start(tab, codes) {
   const { device } = tab;
   if (device.hasLocks && device.alive().some((other) => other !== tab && other.started)) return false;
   const [kit, vault, outbox] = await Promise.all(["kit.js", "vault.js", "outbox.js"].map((name) => tab.load(name)));
-  Object.assign(tab, { kit, vault, outbox, keeper: await tab.load("keeper.js"), started: true });
+  const logbook = tab.release === "now" && (await tab.load("logbook.js").catch(() => null)); // the first release had none
+  Object.assign(tab, { kit, vault, outbox, logbook, keeper: await tab.load("keeper.js"), started: true });
   tab.keeper.onSave((/** @type {any} */ kept) => (tab.kept = kept.state));
   let person = null;
   try {

@@ -8,13 +8,15 @@ import { World } from "./world.mjs";
 
 const YEAR = 365 * 86400000;
 const GAPS = [50, 400, 5000, 40000, 600000, 7200000];
-const KINDS = ["record", "record", "record", "edit", "edit", "kill", "fuse", "wake", "online", "weather", "weather", "disk", "clock", "expire", "colleague", "second tab", "server", "revise", "cosign", "protect", "upgrade", "retry"];
+const KINDS = ["record", "record", "record", "edit", "edit", "kill", "fuse", "wake", "online", "weather", "weather", "disk", "clock", "expire", "colleague", "second tab", "server", "revise", "cosign", "line", "line", "protect", "upgrade", "retry"];
 
 export class Schedule {
   /** @param {number} seed @param {any} server @param {any} county */
   constructor(seed, server, county) {
     this.world = new World(seed);
-    Object.assign(this, { seed, server, county, promises: [], saved: new Map(), drafts: new Map(), work: new Set(), faults: [] });
+    Object.assign(this, { seed, server, county, promises: [], lines: [], saved: new Map(), drafts: new Map(), work: new Set(), faults: [] });
+    const name = seed.toString(16).padStart(12, "0");
+    this.operation = { id: `00000000-0000-4000-8000-${name}`, title: "Search", site: null, place: "Weir" };
     this.devices = Array.from({ length: 1 + this.world.whole(2) }, (_, place) => new Device(this.world, `tablet ${seed}-${place}`));
   }
 
@@ -75,6 +77,8 @@ export class Schedule {
     if (kind === "second tab" || !device.alive().length) this.open(device);
     if (!tab || tab.dead) return;
     if (kind === "record" || kind === "revise") this.begin(tab, this.record(tab, kind === "revise"));
+    if (kind === "line" && tab.logbook) this.begin(tab, this.line(tab));
+    if (kind === "online" && tab.logbook) this.begin(tab, this.pass(tab));
     if (kind === "cosign") this.begin(tab, this.cosign(tab));
     if (kind === "edit" && tab.release === "now") this.begin(tab, this.edit(tab));
     if (kind === "protect") this.begin(tab, tab.vault.protectedByCode().then((/** @type {boolean} */ set) => set || tab.vault.protect(this.county.codes[tab.person])));
@@ -118,6 +122,28 @@ export class Schedule {
     const row = { id: draft.id, owner: draft.owner, device: tab.device.name, digest: draft.digest, signers: draft.signatures.length, text: JSON.stringify(draft), finished: false, kept: tab.kept === "saved" };
     this.drafts.set(draft.id, row);
     await this.finish(tab, draft, row);
+  }
+
+  /** A reading in the log of one operation that all tablets of the schedule share. @param {any} tab */
+  async line(tab) {
+    const reading = { value: `${this.world.whole(3)}`, unit: "kn", how: "measured", at: this.county.templates[0].situation.assessed_at };
+    const { operation } = this;
+    const given = { operation, kind: "reading", content: { field: "readings.current", reading }, at: reading.at, device: { id: tab.device.name, client_version: "1", offset_s: 0 } };
+    const made = await tab.logbook.write(tab.inside.JSON.parse(JSON.stringify(given)));
+    this.lines.push({ id: made.id, owner: made.by, device: tab.device.name });
+    await this.pass(tab);
+  }
+
+  /** One round of the watch: send what is here, hear what is new. @param {any} tab */
+  async pass(tab) {
+    const { SignedOut, NoServer } = tab.kit;
+    try {
+      await tab.logbook.send();
+      await tab.logbook.follow(tab.inside.JSON.parse(JSON.stringify(this.operation)));
+      await tab.logbook.hear(await tab.logbook.watched(this.operation.id));
+    } catch (error) {
+      if (!(error instanceof SignedOut) && !(error instanceof NoServer)) throw error;
+    }
   }
 
   /** A signature more on a record that was finished before. @param {any} tab */
@@ -176,6 +202,8 @@ export class Schedule {
         await this.signIn(device, person);
         const tab = this.open(device);
         await world.pass(700000);
+        if (tab.logbook) this.begin(tab, this.pass(tab));
+        await world.pass(1000);
         if (this.at(device) === tab) {
           this.begin(tab, this.look(tab));
           await world.pass(1000);
@@ -188,13 +216,14 @@ export class Schedule {
 
   /** Everybody who has anything on this tablet's disk. @param {any} device */
   async workedAt(device) {
-    const rows = [...(await device.rows("outbox")), ...(await device.rows("drafts"))];
+    const rows = (await Promise.all(["outbox", "drafts", "log"].map((name) => device.rows(name)))).flat();
     return this.county.people.filter((/** @type {string} */ person) => rows.some((row) => row.owner === person));
   }
 
   /** What the person finds on the tablet in the end. @param {any} tab */
   async look(tab) {
     const [drafts, entries] = await Promise.all([tab.keeper.drafts(), tab.outbox.entries()]);
+    if (tab.logbook) this.logs = [...(this.logs ?? []), { owner: tab.person, device: tab.device.name, ids: (await tab.logbook.lines(this.operation.id)).map((/** @type {any} */ one) => one.line.id) }];
     for (const draft of drafts) this.saved.has(draft.id) && (this.saved.get(draft.id).found = draft.brief.task);
     this.seen = [...(this.seen ?? []), ...drafts.map((one) => ({ id: one.id, status: one.status, owner: tab.person })), ...entries.map((one) => ({ id: one.id, state: one.state, entry: true, reason: one.reason, receipt: one.receipt, owner: tab.person }))];
   }

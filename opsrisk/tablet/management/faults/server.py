@@ -25,8 +25,9 @@ from opsrisk.agencies.models import Person
 from opsrisk.assessment.record import canonical
 from opsrisk.assessment.situation import Situation
 from opsrisk.engine.parts import Protocol
+from opsrisk.ledger.models import Entry
 from opsrisk.operations import actions
-from opsrisk.operations.models import Assessment
+from opsrisk.operations.models import Assessment, LogEntry
 from opsrisk.operations.receipts import StillRunning, claim
 from opsrisk.tablet.management.faults import county
 
@@ -114,7 +115,12 @@ class Server:
 
     def _stored(self, asked: Json) -> Json:
         rows = Assessment.objects.filter(pk__in=asked["ids"]).annotate(signed=Count("signatures"))
-        return {"records": [self._row(row) for row in rows]}
+        lines = LogEntry.objects.filter(pk__in=asked["lines"])
+        return {"records": [self._row(row) for row in rows], "lines": [self._line(line) for line in lines]}
+
+    def _line(self, line: LogEntry) -> Json:
+        entries = Entry.objects.filter(subject_id=str(line.pk)).count()
+        return {"id": str(line.pk), "received_by": str(line.received_by_id), "entries": entries}
 
     def _row(self, row: Any) -> Json:
         copies = Assessment.objects.filter(digest=row.digest).count()

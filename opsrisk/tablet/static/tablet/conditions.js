@@ -33,7 +33,7 @@ function dueRow(row) {
 
 /** @param {any[]} rows */
 function dueTable(rows) {
-  const heads = ["Reading", "Value", "Age", "Take again", ""].map((one) => h("th", { scope: "col" }, one));
+  const heads = ["Reading", "Value", "Age", "Holds", ""].map((one) => h("th", { scope: "col" }, one));
   return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings" }, h("table", { class: "conditions" }, h("thead", {}, h("tr", {}, heads)), h("tbody", {}, rows.map(dueRow))));
 }
 

@@ -62,7 +62,7 @@ export async function consider(watched) {
     const { decision } = found.decision;
     const reading = last.line.content.reading;
     const row = found.due.find((/** @type {any} */ one) => one.field === last.line.content.field);
-    const [why] = found.decision.reasons ?? [];
+    const why = found.decision.rule?.text;
     const because = `${row?.label ?? last.line.content.field} ${reading.value} ${reading.unit}. ${why ?? ""}`.trim().slice(0, 900);
     const content = { from: found.by, to: decision, because, reading: last.line.id };
     await logbook.write({ operation: watched.operation, kind: "recall", content, at: isoLocal(new Date()), device: device() });
