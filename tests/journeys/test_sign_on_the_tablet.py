@@ -118,7 +118,7 @@ def test_what_each_person_said_back_is_in_the_record(hands, county):
     hands.begin()
     hands.fill(answers(county))
     hands.judge("Hold")
-    hands.next()
+    hands.past_the_plan()
     hands.tap(hands.decision_tile("Hold"))
     hands.next()
     hands.heading("Brief the team")
