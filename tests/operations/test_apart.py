@@ -23,7 +23,9 @@ def test_both_values_stand_beside_each_other_and_what_stands(crew, as_person):
 def test_one_revision_needs_no_putting_together(crew, as_person):
     """And the page says so."""
     first = received(crew)
-    assert "One revision stands" in as_person(crew.chief).get(f"/operations/{first.operation_id}/apart/").content.decode()
+    assert (
+        "One revision stands" in as_person(crew.chief).get(f"/operations/{first.operation_id}/apart/").content.decode()
+    )
 
 
 def test_the_log_says_how_long_until_a_recall_was_heard(crew, as_person):
