@@ -222,9 +222,12 @@ export async function retry(id) {
   await send();
 }
 
-/** A former release could call a draft finished whose record never got into the box, the disk being full. It gets there now. */
+/**
+ * A former release could call a draft finished whose record never got into the box, the disk being full, or leave a
+ * record under a key that had just been replaced. The draft still holds it: it gets into the box now.
+ */
 async function rescue() {
-  const boxed = new Set((await store.all("outbox")).map((row) => row.id));
+  const boxed = new Set((await entries()).filter((entry) => !entry.unreadable).map((entry) => entry.id));
   const ghosts = (await keeper.drafts()).filter((draft) => draft.status === "finished" && draft.record && !boxed.has(draft.id));
   for (const draft of ghosts) await enqueue(draft);
 }
