@@ -64,6 +64,12 @@ export async function entries() {
   return (await Promise.all(rows.map(opened))).sort(inOrder);
 }
 
+/** The operations of records that the server does not have yet. @returns {Promise<Set<string>>} */
+export async function underWay() {
+  const waiting = (await entries()).filter((entry) => entry.state !== "Received" && entry.bytes);
+  return new Set(waiting.map((entry) => JSON.parse(entry.bytes).record.operation.id));
+}
+
 /** How many are not sent, of anybody, without opening what is sealed. */
 export async function unsent() {
   const rows = (await store.all("outbox")).filter((row) => row.state !== "Received");

@@ -8,6 +8,7 @@ import { caution } from "./draft.js";
 import { onDevice } from "./engine.js";
 import { SignedOut } from "./kit.js";
 import * as logbook from "./logbook.js";
+import { underWay } from "./outbox.js";
 import { isoLocal } from "./say.js";
 import { sound } from "./sound.js";
 
@@ -94,7 +95,10 @@ async function round() {
   const open = (await logbook.followed()).filter((one) => !one.closed_at).slice(0, FOLLOWED_AT_ONCE);
   if (!open.length) return;
   await logbook.send();
+  const unheardOf = open.some((one) => one.upto < 0) ? await underWay() : new Set();
   for (const watched of open) {
+    // The server would not know what we speak of before the record is there.
+    if (watched.upto < 0 && unheardOf.has(watched.operation.id)) continue;
     if (!(await logbook.hear(watched))) continue;
     const fresh = await logbook.watched(watched.operation.id);
     if (fresh) await consider(fresh);
