@@ -15,6 +15,7 @@ from django.utils import timezone
 from opsrisk.agencies import actions
 from opsrisk.agencies.models import Agency, CurrentStation, Person, Site, Vehicle
 from opsrisk.agencies.refusals import Refused
+from opsrisk.agencies.sonar_modes import HELP, SonarModesField
 
 # One way to sign in, with one throttle.
 admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]  # as allauth documents it
@@ -112,9 +113,13 @@ class PersonAdmin(BySetUp):
             actions.retire(person=person, by=request.user, at=timezone.now())  # type: ignore[arg-type]  # never anonymous here
 
 
+class AddVehicle(adding(actions.add_vehicle)):  # type: ignore[misc]  # the base is made at run time
+    sonar_modes = SonarModesField(label="Working modes of the sonar", required=False, help_text=HELP)
+
+
 @admin.register(Vehicle)
 class VehicleAdmin(BySetUp):
-    form = adding(actions.add_vehicle)
+    form = AddVehicle
     fields = ["agency", *actions.VEHICLE_FIELDS]
     list_display = ["name", "agency"]
 

@@ -9,57 +9,57 @@ from tests.cast import PASSWORD
 
 
 @pytest.fixture
-def client(cast, as_person):
+def installer(cast, as_person):
     cache.clear()
     return as_person(cast.installer)
 
 
-def test_the_installer_founds_an_agency_and_its_chief(client):
+def test_the_installer_founds_an_agency_and_its_chief(installer):
     """Both are in the ledger."""
     form = {"name": "Holm Island Rescue", "slug": "holm", "units": "metric", "time_zone": "UTC"}
-    assert client.post("/admin/agencies/agency/add/", form).status_code == 302
+    assert installer.post("/admin/agencies/agency/add/", form).status_code == 302
     agency = Agency.objects.get(slug="holm")
     form = {"agency": agency.pk, "name": "Ada Wren", "email": "ada@holm.example", "role": "chief", "password": PASSWORD}
-    assert client.post("/admin/agencies/person/add/", form).status_code == 302
+    assert installer.post("/admin/agencies/person/add/", form).status_code == 302
     assert Person.objects.get(name="Ada Wren").check_password(PASSWORD)
     assert set(Entry.objects.of_agency(agency.pk).values_list("verb", flat=True)) == {"found_agency", "enrol"}
 
 
-def test_a_refusal_stands_beside_its_field(client):
+def test_a_refusal_stands_beside_its_field(installer):
     """And nothing is stored."""
     form = {"name": "Holm Island Rescue", "slug": "holm", "units": "metric", "time_zone": "Noon"}
-    answer = client.post("/admin/agencies/agency/add/", form)
+    answer = installer.post("/admin/agencies/agency/add/", form)
     assert answer.status_code == 200
     assert "time_zone" in answer.context["adminform"].form.errors
     assert not Agency.objects.filter(slug="holm").exists()
 
 
-def test_the_list_of_people_retires(client, cast):
+def test_the_list_of_people_retires(installer, cast):
     """By the action that ends sessions and tokens."""
     form = {"action": "retire", "_selected_action": [str(cast.diver.pk)]}
-    assert client.post("/admin/agencies/person/", form).status_code == 302
+    assert installer.post("/admin/agencies/person/", form).status_code == 302
     cast.diver.refresh_from_db()
     assert not cast.diver.is_active
     assert Entry.objects.filter(verb="retire_person", actor=str(cast.installer.pk)).exists()
 
 
-def test_kit_and_sites_are_added(client, cast):
+def test_kit_and_sites_are_added(installer, cast):
     """By the same actions."""
     form = {"agency": cast.agency.pk, "name": "Teal", "depth_rating_m": 50, "tether_length_m": 75}
     form |= {"tether_diameter_mm": 6, "thrust_n": 40, "drag_area_m2": "0.05"}
-    assert client.post("/admin/agencies/vehicle/add/", form).status_code == 302
+    assert installer.post("/admin/agencies/vehicle/add/", form).status_code == 302
     assert Vehicle.objects.filter(name="Teal").exists()
     form = {"agency": cast.agency.pk, "name": "Lock 4", "water": "fresh"}
-    assert client.post("/admin/agencies/site/add/", form).status_code == 302
+    assert installer.post("/admin/agencies/site/add/", form).status_code == 302
 
 
 @pytest.mark.parametrize("model", ["agency", "person", "vehicle", "site"])
-def test_nothing_is_deleted_or_changed_there(client, cast, model):
+def test_nothing_is_deleted_or_changed_there(installer, cast, model):
     """What is set up is changed by its agency, and what was is kept."""
     row = {"agency": cast.agency, "person": cast.diver, "vehicle": cast.vehicle, "site": cast.site}[model]
-    assert client.get(f"/admin/agencies/{model}/{row.pk}/change/").status_code == 200
-    assert client.post(f"/admin/agencies/{model}/{row.pk}/change/", {"name": "x"}).status_code == 403
-    assert client.post(f"/admin/agencies/{model}/{row.pk}/delete/", {"post": "yes"}).status_code == 403
+    assert installer.get(f"/admin/agencies/{model}/{row.pk}/change/").status_code == 200
+    assert installer.post(f"/admin/agencies/{model}/{row.pk}/change/", {"name": "x"}).status_code == 403
+    assert installer.post(f"/admin/agencies/{model}/{row.pk}/delete/", {"post": "yes"}).status_code == 403
 
 
 @pytest.mark.parametrize("who", ["chief", "supervisor", "safety", "diver"])
