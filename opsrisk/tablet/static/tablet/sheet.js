@@ -47,7 +47,7 @@ function body(block, map) {
     case "map":
       // On paper the drawing that the server prints: the page's own is made for a screen, and twice as high.
       return [h("div", { class: "screen-only" }, decisionMap(map) ?? h("p", {}, "No map for these readings.")), block.picture && h("div", { class: "paper-only" }, picture(block.picture)),
-        h("p", { class: "key" }, block.rows.map((/** @type {any} */ row, /** @type {number} */ i) => [i > 0 ? "; " : "", h("span", {}, line(row))]))];
+        h("p", { class: "map-words" }, block.rows.map((/** @type {any} */ row, /** @type {number} */ i) => [i > 0 ? "; " : "", h("span", {}, line(row))]))];
     case "drawing":
       return [h("div", { class: "drawn" }, picture(block.picture)), h("ul", { class: "beside" }, block.rows.map(item))];
     case "steps":
