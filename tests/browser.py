@@ -74,7 +74,7 @@ def console() -> Console:
 def context(browser: "Browser", console: Console, live_server) -> Iterator["BrowserContext"]:
     """A tablet of its own: nothing stored, nobody signed in. Paths such as "/tablet/" are the live server's."""
     context = browser.new_context(base_url=live_server.url, viewport=TABLET, has_touch=True, reduced_motion="reduce")
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(60_000)  # two runs share two cores; who passes waits no longer for it
     console.listen(context)
     yield context
     context.close()

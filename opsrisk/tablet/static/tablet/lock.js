@@ -7,6 +7,7 @@ import * as keeper from "./keeper.js";
 import * as outbox from "./outbox.js";
 import { codeFits } from "./signing.js";
 import * as vault from "./vault.js";
+import * as watching from "./watching.js";
 
 /** @param {string} label */
 function codeField(label) {
@@ -51,6 +52,7 @@ export async function showLock() {
   }
   async function lockNow() {
     await keeper.flush();
+    await watching.end();
     await vault.lock();
     await signOut();
     history.replaceState(null, "", "#/"); // no page may be drawn between the lock and the reload

@@ -6,18 +6,19 @@
 import { app } from "./context.js";
 import { caution } from "./draft.js";
 import { onDevice } from "./engine.js";
-import { SignedOut } from "./kit.js";
+import { SignedOut, session } from "./kit.js";
 import * as logbook from "./logbook.js";
 import { underWay } from "./outbox.js";
 import { isoLocal } from "./say.js";
 import { sound } from "./sound.js";
+import * as vault from "./vault.js";
 
 const EVERY_MS = 1000; // with an answer in well under a second, a line is on the other tablet within two
 const SLOWEST_MS = 30000; // without a network
 const FOLLOWED_AT_ONCE = 3;
 
-/** @type {{wait: number, timer: number, tell: () => void, heard: Map<string, number>, alarm: (operation: any, recall: any) => void, running: boolean}} */
-const watch = { wait: EVERY_MS, timer: 0, tell: () => {}, heard: new Map(), alarm: () => {}, running: false };
+/** @type {{wait: number, timer: number, tell: () => void, heard: Map<string, number>, alarm: (operation: any, recall: any) => void, running: boolean, over: boolean, out: boolean}} */
+const watch = { wait: EVERY_MS, timer: 0, tell: () => {}, heard: new Map(), alarm: () => {}, running: false, over: false, out: true };
 
 export const device = () => ({ id: app.device, client_version: app.version, offset_s: app.session?.offset_s ?? 0 });
 
@@ -94,9 +95,14 @@ export async function acknowledge(watched, recall) {
 async function round() {
   const open = (await logbook.followed()).filter((one) => !one.closed_at).slice(0, FOLLOWED_AT_ONCE);
   if (!open.length) return;
+  if (watch.out) {
+    if ((await session()).person.id !== vault.owner()) throw new SignedOut("somebody else is signed in");
+    watch.out = false;
+  }
   await logbook.send();
   const unheardOf = open.some((one) => one.upto < 0) ? await underWay() : new Set();
   for (const watched of open) {
+    if (watch.over) return;
     // The server would not know what we speak of before the record is there.
     if (watched.upto < 0 && unheardOf.has(watched.operation.id)) continue;
     if (!(await logbook.hear(watched))) continue;
@@ -107,13 +113,14 @@ async function round() {
 }
 
 async function turn() {
-  if (watch.running) return;
+  if (watch.running || watch.over) return;
   watch.running = true;
   try {
     await round();
     watch.wait = EVERY_MS;
   } catch (error) {
     // Signed out or without a network: the log goes on on this device, and is asked for again more slowly.
+    watch.out ||= error instanceof SignedOut;
     watch.wait = error instanceof SignedOut ? SLOWEST_MS : Math.min(watch.wait * 2, SLOWEST_MS);
   } finally {
     watch.running = false;
@@ -126,6 +133,12 @@ async function turn() {
 export function hurry() {
   watch.wait = EVERY_MS;
   void turn();
+}
+
+/** No more rounds on this page: whoever locks it must not be asked about. Waits for one under way, but not for a dead network. */
+export async function end() {
+  watch.over = true;
+  for (let waits = 0; watch.running && waits < 40; waits++) await new Promise((go) => setTimeout(go, 50));
 }
 
 /** @param {{tell: () => void, alarm: (watched: any, recall: any) => void}} given */
