@@ -33,9 +33,10 @@ def test_word_for_word(installed, county, context, console):  # noqa: F811 - the
     installed.sign()
     installed.finish()
     installed.page.get_by_text("Printed from device, not yet received by server").wait_for()
-    # Without the decision map: each draws its own.
-    installed.page.evaluate("document.querySelector('.paper .block.map').remove()")
-    printed = installed.page.locator(".paper").inner_text()
+    # Without the decision map: each draws its own. In one go, because the page may be drawn anew in between.
+    printed = installed.page.evaluate(
+        "document.querySelector('.paper .block.map').remove(), document.querySelector('.paper').innerText"
+    )
     context.set_offline(False)
     installed.page.get_by_text("Nothing waits to be sent").wait_for(timeout=30_000)
     state = "Printed from device, not yet received by server"
