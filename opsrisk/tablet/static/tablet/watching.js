@@ -49,10 +49,14 @@ export async function present(watched, lines) {
   return { ...(await onDevice("conditions", given)), by, standing, readings };
 }
 
+/** Two tablets may raise a recall for the same reading at once: whoever has heard one of them has heard both. @param {any} row */
+const about = (row) => `${row.line.content.reading} ${row.line.content.to}`;
+
 /** Recalls that this device has not said it heard. @param {any} watched @param {any[]} lines */
 export function unheard(watched, lines) {
   const answered = new Set(lines.filter((row) => row.line.kind === "acknowledged" && row.line.device.id === app.device).map((row) => row.line.content.recall));
-  return since(watched, lines).filter((row) => row.line.kind === "recall" && !answered.has(row.line.id));
+  const heard = new Set(lines.filter((row) => row.line.kind === "recall" && answered.has(row.line.id)).map(about));
+  return since(watched, lines).filter((row) => row.line.kind === "recall" && !heard.has(about(row)));
 }
 
 /** After a new reading, here or on another tablet: is this still the decision? @param {any} watched */
