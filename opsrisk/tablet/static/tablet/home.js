@@ -126,7 +126,7 @@ export async function showHome({ quiet = false } = {}) {
     body: [
       app.signedOut && h("p", { class: "notice" }, "You are signed out of the server. Everything works here; to send, ", h("a", { class: "control plain", href: "/accounts/login/?next=/tablet/" }, "sign in")),
       button("New assessment", begin, { class: "control big start", id: "new" }),
-      link("#/operations", "Operations under way: conditions, other tablets", "big"),
+      h("div", { class: "pair" }, link("#/operations", "Operations under way: conditions, other tablets")),
       open.length > 0 && h("section", {}, h("h2", {}, "In hand"), h("ul", { class: "works" }, open.map(draftRow))),
       entries.length > 0 && h("section", {}, h("h2", {}, "Finished"), held && h("p", {}, `Waiting: ${held}.`), entries.some((entry) => entry.state !== "Received") && button("Send now", () => outbox.send(), { class: "control plain" }), h("ul", { class: "works" }, entries.toReversed().map(sentRow))),
       aside.length > 0 && h("section", {}, h("h2", {}, "Set aside"), h("ul", { class: "works" }, aside.map(draftRow))),
