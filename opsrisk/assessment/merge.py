@@ -15,10 +15,10 @@ from typing import Any
 
 from opsrisk.assessment.fields import SHAPE, Group
 from opsrisk.assessment.record import canonical
+from opsrisk.assessment.words import UNKNOWN, input_label
 from opsrisk.engine.inputs import INPUTS, POSITIONS, Category, Quantity
 from opsrisk.reference.units import UNITS
 
-UNKNOWN = "unknown"
 KEPT = ("format", "assessed_at")  # of the sitting, not of the water
 WHOLE = ("vehicle", *(f"positions.{name}" for name in POSITIONS))  # belong together: taken or chosen as one
 # Not inputs of a decision themselves, but worse in one direction all the same.
@@ -66,7 +66,7 @@ def merge(base: Json | None, mine: Json, theirs: Json, chosen: Mapping[str, str]
             result[field] = ours
         elif _same(ours, before) or (base is None and ours is ABSENT):
             result[field] = other
-            taken.append({"field": field, "before": _shown(ours), "now": _shown(other)})
+            taken.append({"field": field, "label": _label(field), "before": _shown(ours), "now": _shown(other)})
         else:
             found = _conflict(field, before, ours, other, (chosen or {}).get(field, ""))
             conflicts.append(found)
@@ -93,7 +93,8 @@ def built(fields: Mapping[str, Any]) -> Json:
             continue
         section, _, name = field.partition(".")
         if section == "people" and name:
-            document.setdefault("people", []).append(value)
+            listed = document.get("people")
+            document["people"] = [*(listed if isinstance(listed, list) else []), value]
             continue
         at, names = document, field.split(".")
         for parent in names[:-1]:
@@ -134,11 +135,11 @@ def worse(field: str, mine: Any, theirs: Any) -> tuple[Any, str]:
         return (theirs if mine is ABSENT else mine), "no bearing on the decision: this tablet's stands"
     if field.startswith("positions.") and isinstance(mine, dict) and isinstance(theirs, dict):
         return _worse_parts(field, mine, theirs), "the worse of each part stands"
+    if field.startswith("people."):
+        return _worse_person(mine, theirs)
     if any(one is ABSENT or one is None or _is_unknown(one) for one in (mine, theirs)):
         return UNKNOWN, "one side does not know: not known stands"
     rank = _rank(field)
-    if field.startswith("people."):
-        return _worse_person(mine, theirs), "the worse of each part stands"
     if rank is None:
         return UNKNOWN, "neither is worse: not known stands"
     return (mine if rank(mine) >= rank(theirs) else theirs), "the worse stands"
@@ -182,8 +183,13 @@ def _worse_parts(field: str, mine: Mapping[str, Any], theirs: Mapping[str, Any])
     return found
 
 
-def _worse_person(mine: Mapping[str, Any], theirs: Mapping[str, Any]) -> Json:
-    """Somebody of the crew: less fit, longer awake, more dives, only the papers that both know of."""
+def _worse_person(mine: Any, theirs: Any) -> tuple[Json, str]:
+    """Somebody of the crew: less fit, longer awake, more dives, only the papers that both know of.
+
+    A list of people can only make the answer more cautious: whoever stands on one of the two stays on it.
+    """
+    if mine is ABSENT or theirs is ABSENT:
+        return (theirs if mine is ABSENT else mine), "one side took the person off: the person stays"
     found = dict(mine)
     for name in ("fit", "hours_awake", "dives_24h"):
         one, other = mine.get(name, UNKNOWN), theirs.get(name, UNKNOWN)
@@ -195,7 +201,7 @@ def _worse_person(mine: Mapping[str, Any], theirs: Mapping[str, Any]) -> Json:
             found[name] = "no" if name == "fit" else max(one, other, key=Fraction)
     papers = [one.get("qualifications", []) for one in (mine, theirs)]
     both = UNKNOWN if UNKNOWN in papers else [each for each in papers[0] if each in papers[1]]
-    return found | {"qualifications": both}
+    return found | {"qualifications": both}, "the worse of each part stands"
 
 
 def _check(chosen: Mapping[str, str], conflicts: set[str]) -> None:
@@ -211,10 +217,9 @@ def _shown(value: Any) -> Any:
 
 
 def _document(one: Conflict) -> Json:
-    item = INPUTS.get(one.field)
     return {
         "field": one.field,
-        "label": item.label if item else label(one.field),
+        "label": _label(one.field),
         "base": one.base,
         "mine": one.mine,
         "theirs": one.theirs,
@@ -224,8 +229,5 @@ def _document(one: Conflict) -> Json:
     }
 
 
-def label(field: str) -> str:
-    """A field that is no input of the decision, in words."""
-    section, _, name = field.partition(".")
-    words = name.replace("_", " ").replace(".", ", ") or section
-    return {"people": "Somebody of the crew", "positions": f"Position: {words}"}.get(section, words.capitalize())
+def _label(field: str) -> str:
+    return "Somebody of the crew" if field.startswith("people") else input_label(field)

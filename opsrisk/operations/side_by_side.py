@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import Any
 
-from opsrisk.assessment.merge import label, merge
-from opsrisk.engine.inputs import INPUTS
+from opsrisk.assessment.merge import merge
+from opsrisk.assessment.words import input_label
 from opsrisk.operations.models import Assessment, Decision, LogEntry, Operation
 
 WORDS = dict(Decision.choices)
@@ -52,8 +52,7 @@ def log_rows(operation: Operation) -> Iterator[dict[str, Any]]:
 
 def _words(kind: str, content: dict[str, Any]) -> str:
     if kind == LogEntry.Kind.READING:
-        item = INPUTS.get(content["field"])
-        return f"{item.label if item else content['field']}: {_value(content['reading'])}"
+        return f"{input_label(content['field'])}: {_value(content['reading'])}"
     if kind == LogEntry.Kind.RECALL:
         return f"Recall: from {WORDS[content['from']]} to {WORDS[content['to']]}. {content['because']}"
     return f"Recall heard after {content['after_s']} s"
@@ -70,9 +69,7 @@ def _row(conflict: dict[str, Any]) -> dict[str, Any]:
 
 
 def _taken(change: dict[str, Any]) -> dict[str, Any]:
-    item = INPUTS.get(change["field"])
-    words = item.label if item else label(change["field"])
-    return {"label": words, "before": _value(change["before"]), "now": _value(change["now"])}
+    return change | {"before": _value(change["before"]), "now": _value(change["now"])}
 
 
 def _value(given: Any) -> str:

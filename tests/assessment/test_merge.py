@@ -114,6 +114,61 @@ def test_somebody_of_the_crew_takes_the_worse_of_each_part():
     assert (person["fit"], person["hours_awake"], person["qualifications"]) == ("no", "12", ["y"])
 
 
+def test_somebody_taken_off_by_one_side_and_changed_by_the_other_stays():
+    """A list of people can only make the answer more cautious; the conflict is there to be chosen."""
+    people = [{"id": name, "name": name, "hours_awake": "4"} for name in "ab"]
+    tired = [people[0] | {"hours_awake": "18"}, people[1]]
+    base, off, tired = ({**BASE, "people": each} for each in (people, people[1:], tired))
+    for sides in ((off, tired), (tired, off)):
+        found = merge(base, *sides)
+        assert {one["id"]: one["hours_awake"] for one in found["situation"]["people"]} == {"a": "18", "b": "4"}
+        assert [one["field"] for one in found["conflicts"]] == ["people.a"]
+
+
+def leaves(document, path=()):
+    for name, inner in document.items():
+        if name not in ("format", "assessed_at"):
+            yield (*path, name)
+            if isinstance(inner, dict) and "unit" not in inner:
+                yield from leaves(inner, (*path, name))
+
+
+def altered(document, path, how):
+    """A copy with one part taken out, said not to be known, or (people) changed."""
+    made = copy.deepcopy(document)
+    at = made
+    for name in path[:-1]:
+        at = at.get(name) if isinstance(at, dict) else None
+    if not isinstance(at, dict) or path[-1] not in at:
+        return made
+    if how == "left out":
+        del at[path[-1]]
+    elif how == "not known":
+        at[path[-1]] = "unknown"
+    elif isinstance(at[path[-1]], list):
+        at[path[-1]] = [one | {"hours_awake": "18"} for one in at[path[-1]]][1:]
+    return made
+
+
+@settings(max_examples=100)
+@given(st.data())
+def test_whatever_two_tablets_leave_out_what_is_put_together_can_be_read(data):
+    """Sections, fields and people taken out or called not known on either side: never a document that is refused."""
+    crew = [{"id": name, "name": name, "fit": "yes", "hours_awake": "4", "dives_24h": "0"} for name in "abc"]
+    base = read_situation(json.dumps({**BASE, "people": crew})).document
+    paths = list(leaves(base))
+    sides = []
+    for _ in range(2):
+        side = base
+        for _ in range(data.draw(st.integers(1, 3))):
+            how = data.draw(st.sampled_from(["left out", "not known", "changed"]))
+            path = ("people",) if how == "changed" else data.draw(st.sampled_from(paths))
+            side = altered(side, path, how)
+        sides.append(read_situation(json.dumps(side)).document)
+    found = merge(data.draw(st.sampled_from([base, None])), *sides)
+    read_situation(json.dumps(found["situation"]))
+
+
 CATEGORIES = [name for name, item in INPUTS.items() if isinstance(item, Category) and name.split(".")[0] == "hazards"]
 
 

@@ -78,8 +78,8 @@ export async function showMeeting(id) {
     body: [
       h("p", {}, `${pair.mine.made_by} and ${pair.theirs.made_by} signed apart. What only one of them changed is taken over. Where both changed the same, choose; until somebody does, the worse stands.`),
       found.conflicts.map((/** @type {any} */ one) => choice(one, pair, choose(one.field))),
-      !found.conflicts.length && h("p", {}, "They changed no field both."),
-      found.taken.length > 0 && h("section", { class: "part" }, h("h2", {}, `Taken over from ${pair.theirs.made_by}`), h("ul", {}, found.taken.map((/** @type {any} */ one) => h("li", {}, `${one.field.split(".").slice(1).join(" ").replaceAll("_", " ")}: ${inWords(one.now)}`)))),
+      !found.conflicts.length && h("p", {}, "Nothing was changed by both."),
+      found.taken.length > 0 && h("section", { class: "part" }, h("h2", {}, `Taken over from ${pair.theirs.made_by}`), h("ul", {}, found.taken.map((/** @type {any} */ one) => h("li", {}, `${one.label}: ${inWords(one.now)}`)))),
     ],
     back: `#/o/${id}`,
     next: { label: "Make the revision", act: async () => make(watched, pair, (await ask()).situation) },
