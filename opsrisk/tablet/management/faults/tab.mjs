@@ -111,8 +111,15 @@ export class Tab {
     return Object.assign(page, { JSON: vm.runInContext("JSON", page), TypeError: vm.runInContext("TypeError", page) });
   }
 
-  /** @param {string} name @returns {Promise<any>} what the module exports */
-  async load(name) {
+  /** One after the other: a module that is still being linked for another cannot run. @param {string} name @returns {Promise<any>} what it exports */
+  load(name) {
+    const before = this.loading ?? Promise.resolve();
+    this.loading = before.catch(() => {}).then(() => this.bring(name));
+    return this.loading;
+  }
+
+  /** @param {string} name */
+  async bring(name) {
     const module = this.link(join(RELEASES[this.release], name));
     if (module.status === "unlinked") await module.link((wanted) => this.link(join(RELEASES[this.release], wanted)));
     if (module.status === "linked") await module.evaluate();

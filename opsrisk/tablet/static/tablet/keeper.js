@@ -3,7 +3,6 @@
  * only when the database has said so.
  */
 
-import * as store from "./store.js";
 import * as vault from "./vault.js";
 
 const WAIT_MS = 150; // lets a burst of taps become one write, far inside the second that is promised
@@ -55,17 +54,15 @@ export function keep(draft) {
 
 /** Drafts of the person whose vault is open, newest first. */
 export async function drafts() {
-  const rows = (await store.all("drafts")).filter((one) => one.owner === vault.owner());
-  const opened = await Promise.allSettled(rows.map((one) => vault.unseal(one)));
   // One that cannot be opened must not hide the others.
-  const readable = opened.flatMap((one) => (one.status === "fulfilled" ? [one.value] : []));
+  const readable = (await vault.read("drafts")).flatMap(({ content }) => content ?? []);
   return readable.sort((a, b) => (a.updated_at < b.updated_at ? 1 : -1));
 }
 
 /** @param {string} id */
 export async function load(id) {
-  const found = await store.get("drafts", id);
-  return found && found.owner === vault.owner() ? vault.unseal(found) : null;
+  const [found] = await vault.read("drafts", id);
+  return found?.content ?? null;
 }
 
 // A tablet that is put away may never come back to this page: write at once.

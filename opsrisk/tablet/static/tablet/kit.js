@@ -4,7 +4,6 @@
  * has the last of it, with its age.
  */
 
-import * as store from "./store.js";
 import * as vault from "./vault.js";
 
 const OLD_AFTER_DAYS = 14; // agency's choice: older rules still decide, with a caution beside them
@@ -61,8 +60,8 @@ export async function refresh(person) {
 
 /** The kit that was kept last, or null. @param {string} person */
 export async function kept(person) {
-  const row = await store.get("kit", person);
-  return row ? { ...(await vault.unseal(row)), fetched_at: row.fetched_at } : null;
+  const [found] = await vault.read("kit", person);
+  return found?.content ? { ...found.content, fetched_at: found.row.fetched_at } : null;
 }
 
 /** How old the kit is, in words, and whether that deserves a caution. @param {string} fetchedAt @param {number} now */

@@ -11,14 +11,8 @@ import * as vault from "./vault.js";
 const rowId = (/** @type {string} */ id) => `${vault.owner()} ${id}`;
 const FIRST = -1; // the place before everything
 
-/** @param {string} name @param {any} row */
-const mine = async (name, row) => ({ ...row, ...(await vault.unseal(row)) });
-
 /** @param {string} name @returns {Promise<any[]>} */
-async function own(name) {
-  const rows = (await store.all(name)).filter((row) => row.owner === vault.owner());
-  return Promise.all(rows.map((row) => mine(name, row)));
-}
+const own = async (name) => (await vault.read(name)).flatMap(({ row, content }) => (content ? { ...row, ...content } : []));
 
 /** Operations that this person follows on this tablet, the last one first. */
 export const followed = async () => (await own("watch")).sort((a, b) => b.since - a.since);

@@ -47,21 +47,14 @@ export async function enqueue(draft) {
   void send();
 }
 
-/** One that cannot be opened is shown as that, and holds nobody up. @param {any} row */
-async function opened(row) {
-  try {
-    return { ...row, ...(await vault.unseal(row)) };
-  } catch {
-    return { ...row, unreadable: true, title: "Cannot be opened on this tablet", decision: "hold", bytes: "", digest: "", reason: "Its seal does not open. Keep this tablet as it is and ask who looks after the server." };
-  }
-}
+/** Stands for one that cannot be opened: it is shown as that, and holds nobody up. */
+const UNREADABLE = { unreadable: true, title: "Cannot be opened on this tablet", decision: "hold", bytes: "", digest: "", reason: "Its seal does not open. Keep this tablet as it is and ask who looks after the server." };
 
 const inOrder = (/** @type {any} */ a, /** @type {any} */ b) => (a.seq ?? 0) - (b.seq ?? 0) || (a.queued_at < b.queued_at ? -1 : 1);
 
 /** Entries of the person whose vault is open, in the order in which they were finished. */
 export async function entries() {
-  const rows = (await store.all("outbox")).filter((row) => row.owner === vault.owner());
-  return (await Promise.all(rows.map(opened))).sort(inOrder);
+  return (await vault.read("outbox")).map(({ row, content }) => ({ ...row, ...(content ?? UNREADABLE) })).sort(inOrder);
 }
 
 /** The operations of records that the server does not have yet. @returns {Promise<Set<string>>} */
@@ -168,20 +161,19 @@ function belongs(who, waiting) {
 const previousOf = (entry) => (entry.bytes ? JSON.parse(entry.bytes).record.previous : null);
 
 /**
- * Refused for a reason that has passed: its forerunner has arrived since, or a former release took the wrong token for a
- * refusal of the record.
+ * Refused for a reason that passes: its forerunner stands here too and goes first, or a former release took the wrong
+ * token for a refusal of the record.
  * @param {any} entry @param {any[]} all
  */
-function passed(entry, all) {
+function passes(entry, all) {
   if (entry.reason.startsWith("CSRF")) return true;
-  const before = all.find((one) => one.digest && one.digest === previousOf(entry));
-  return entry.reason.startsWith("record.previous") && before?.state === "Received";
+  return entry.reason.startsWith("record.previous") && all.some((one) => one.digest && one.digest === previousOf(entry));
 }
 
 /** A revision waits until the one that it revises has been received, in whatever order they stand. */
 async function sendAll() {
   const all = await entries();
-  const waiting = all.filter((entry) => entry.state !== "Received" && (!entry.reason || passed(entry, all)));
+  const waiting = all.filter((entry) => entry.state !== "Received" && (!entry.reason || passes(entry, all)));
   if (!waiting.length) return;
   const who = await session();
   let left = belongs(who, waiting);

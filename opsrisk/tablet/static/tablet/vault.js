@@ -90,16 +90,23 @@ async function reopen() {
   mine();
 }
 
-/** @param {{iv: Uint8Array, sealed: ArrayBuffer}} row */
-export async function unseal(row) {
-  const { key, owner: person, serial } = mine();
-  try {
-    return await openWith(row, key);
-  } catch (error) {
-    if (serialOf(await store.get("vault", person)) === serial) throw error;
+/**
+ * The rows of whoever's vault is open (none while it is locked), each with its content, or null where its seal does not open. Reading takes a
+ * moment, in which the lock may be set: what was read under the former key is then read again.
+ * @param {string} name @param {IDBValidKey} [key] that row alone
+ * @returns {Promise<{row: any, content: any}[]>}
+ */
+export async function read(name, key) {
+  for (let turn = 1; open; turn += 1) {
+    const { owner: person, key: under, serial } = mine();
+    const found = key === undefined ? await store.all(name) : [await store.get(name, key)];
+    const rows = found.filter((row) => row?.owner === person);
+    const made = await Promise.all(rows.map(async (row) => ({ row, content: await openWith(row, under).catch(() => null) })));
+    if (made.every((one) => one.content) || turn === TURNS) return made;
+    if (serialOf(await store.get("vault", person)) === serial) return made; // no key of this vault opens it
     await reopen();
-    return openWith(row, mine().key);
   }
+  return [];
 }
 
 /**
@@ -129,11 +136,12 @@ export async function keep(rows, { also = [], adjust = (made) => made } = {}) {
 
 const text = (/** @type {Uint8Array} */ bytes) => String(bytes);
 
-/** Every sealed row of `person`, opened and sealed anew: by store, row and its former seal. @param {string} person @param {CryptoKey} old @param {CryptoKey} fresh */
+/** Every sealed row of `person`, opened and sealed anew: by store and former seal. What does not open stays as it is. @param {string} person @param {CryptoKey} old @param {CryptoKey} fresh */
 async function resealed(person, old, fresh) {
   const entries = await Promise.all(SEALED.map(async (name) => {
     const rows = (await store.all(name)).filter((row) => row.owner === person);
-    const made = await Promise.all(rows.map(async (row) => [text(row.iv), await sealWith(await openWith(row, old), fresh)]));
+    const seal = (/** @type {any} */ row) => openWith(row, old).then((content) => sealWith(content, fresh), () => ({}));
+    const made = await Promise.all(rows.map(async (row) => [text(row.iv), await seal(row)]));
     return [name, new Map(/** @type {any} */ (made))];
   }));
   return Object.fromEntries(entries);
