@@ -4,6 +4,8 @@
   const visible = (element) => {
     const box = element.getBoundingClientRect();
     const style = getComputedStyle(element);
+    const modal = document.querySelector("dialog:modal"); // takes what is behind it out of reach
+    if (modal && !modal.contains(element)) return false;
     return box.width > 0 && box.height > 0 && style.visibility !== "hidden" && !element.closest("[hidden]");
   };
 

@@ -17,6 +17,7 @@ def pages(hands: Hands, county: Cast) -> Iterator[str]:
     yield from _questions(hands, county)
     yield from _decision(hands)
     yield from _signing(hands)
+    yield from _operation(hands)
 
 
 def _questions(hands: Hands, county: Cast) -> Iterator[str]:
@@ -107,3 +108,50 @@ def _signing(hands: Hands) -> Iterator[str]:
     page.evaluate("location.hash = '#/lock'")
     page.get_by_role("heading", level=1, name="Lock this tablet").wait_for()
     yield "lock"
+
+
+# The operation as this tablet follows it, with a second revision that was signed apart; nothing is asked of the server meanwhile.
+APART = """async () => {
+  const [logbook, vault, watching] = await Promise.all(["logbook", "vault", "watching"].map((name) => import(`/static/tablet/${name}.js`)));
+  let one = null;
+  for (let turn = 0; turn < 200 && !one?.current.length; turn += 1) {
+    await new Promise((go) => setTimeout(go, 100));
+    [one] = await logbook.followed();
+  }
+  await watching.end();
+  const { id, owner, since, operation, upto, closed_at, revisions, current } = one;
+  const other = structuredClone(revisions[current[0]]);
+  Object.assign(other, { digest: "f".repeat(64), made_by: "Oskar Lund" });
+  other.record.situation.readings.current.value = "2.5";
+  const content = { operation, upto, closed_at, revisions: { ...revisions, [other.digest]: other }, current: [current[0], other.digest] };
+  await vault.keep([{ store: "watch", row: { id, owner, since }, content }]);
+  return operation.id;
+}"""
+RECALL = """async () => {
+  const [logbook, recall] = await Promise.all(["logbook", "recall"].map((name) => import(`/static/tablet/${name}.js`)));
+  const [one] = await logbook.followed();
+  const content = { from: "divers", to: "hold", because: "Current at the work depth 4 kn. A stop for divers", reading: "r" };
+  recall.showRecall(one, { name: "Oskar Lund", line: { id: "l", at: new Date().toISOString(), content } });
+}"""
+
+
+def _operation(hands: Hands) -> Iterator[str]:
+    page = hands.page
+    operation = page.evaluate(APART)
+    page.evaluate("location.hash = '#/operations'")
+    hands.heading("Operations under way")
+    page.get_by_role("link", name="Conditions").wait_for()
+    yield "operations"
+    page.evaluate("id => { location.hash = `#/o/${id}`; }", operation)
+    page.get_by_role("heading", name="Readings").wait_for(timeout=ENGINE_MS)
+    yield "conditions"
+    page.evaluate("id => { location.hash = `#/o/${id}/readings.current`; }", operation)
+    page.locator(".keypad").wait_for()
+    yield "a new reading"
+    page.evaluate("id => { location.hash = `#/m/${id}`; }", operation)
+    page.get_by_text("Nobody knows yet").first.wait_for(timeout=ENGINE_MS)
+    yield "two revisions"
+    page.evaluate(RECALL)
+    page.locator("#recall-hear").tap()
+    page.locator("#recall-heard").wait_for()
+    yield "recall"

@@ -19,7 +19,7 @@ function dueRow(row) {
   const age = h("td", {});
   const left = h("td", { class: "left" });
   const line = h("tr", {}, h("th", { scope: "row" }, row.label), h("td", {}, h("b", {}, row.shown)), age, left,
-    h("td", {}, link(`${location.hash.split("/").slice(0, 3).join("/")}/${row.field}`, "Take again")));
+    h("td", {}, link(`${location.hash.split("/").slice(0, 3).join("/")}/${row.field}`, ["Take again", h("span", { class: "hidden" }, ` ${row.label}`)])));
   const tell = () => {
     const minutes = minutesTo(row.until);
     age.textContent = `${span(-minutesTo(row.taken))} ago`;
@@ -33,7 +33,7 @@ function dueRow(row) {
 
 /** @param {any[]} rows */
 function dueTable(rows) {
-  const heads = ["Reading", "Value", "Age", "Holds", ""].map((one) => h("th", { scope: "col" }, one));
+  const heads = ["Reading", "Value", "Age", "Holds", "Next"].map((one) => h("th", { scope: "col" }, one));
   return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings" }, h("table", { class: "conditions" }, h("thead", {}, h("tr", {}, heads)), h("tbody", {}, rows.map(dueRow))));
 }
 

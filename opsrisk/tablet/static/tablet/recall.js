@@ -29,7 +29,9 @@ export function showRecall(watched, recall) {
     setTimeout(() => (yes.disabled = false), APART_MS);
     second.replaceChildren(yes);
   }, { class: "control big", id: "recall-hear" });
-  const box = h("section", { id: "recall", role: "alertdialog", "aria-modal": "true", "aria-labelledby": "recall-title", "data-recall": recall.line.id },
+  // A modal dialog takes everything behind it out of reach; the escape key does not silence it.
+  const stay = () => box.isConnected && box.showModal();
+  const box = h("dialog", { id: "recall", role: "alertdialog", "aria-labelledby": "recall-title", "data-recall": recall.line.id, on: { close: stay } },
     h("h2", { id: "recall-title" }, "Recall"),
     h("p", { class: "over" }, `${watched.operation.title}, ${clock(at)}${recall.name ? `, from ${recall.name}` : ""}`),
     verdict(content.to),
@@ -37,5 +39,6 @@ export function showRecall(watched, recall) {
     h("p", { class: "critical" }, content.because),
     second, first);
   document.body.append(box);
+  box.showModal();
   first.focus();
 }
