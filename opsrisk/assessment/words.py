@@ -1,5 +1,6 @@
 """Words, numbers and times as people read them, on a sheet and on a page; what a question says is taken from there."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone, tzinfo
 from decimal import Decimal, InvalidOperation
@@ -79,6 +80,11 @@ def choice_word(field: str, value: Any) -> str:
     if value in (None, "", UNKNOWN):
         return "not known"
     return CHOICES.get(field, {}).get(str(value), _sentence(str(value)))
+
+
+def in_order(group: str, given: Mapping[str, Any]) -> list[tuple[str, Any]]:
+    """The entries of a group of the situation in the order of the questions, whatever order the record has them in."""
+    return sorted(given.items(), key=lambda entry: (ASKED.get(f"{group}.{entry[0]}", len(ASKED)), entry[0]))
 
 
 def plain(name: str) -> str:

@@ -7,11 +7,11 @@ from typing import Any
 
 from opsrisk.assessment.settling import good_enough
 from opsrisk.assessment.words import (
-    ASKED,
     POSITION_NAMES,
     UNKNOWN,
     Clock,
     choice_word,
+    in_order,
     input_label,
     number,
     one_line,
@@ -53,13 +53,8 @@ def in_words(record: Json, names: Mapping[str, str]) -> dict[str, Any]:
     }
 
 
-def _asked(group: str, given: Json) -> list[tuple[str, Any]]:
-    """The answers of a group in the order of the questions, whatever order the record has them in."""
-    return sorted(given.items(), key=lambda one: (ASKED.get(f"{group}.{one[0]}", len(ASKED)), one[0]))
-
-
 def _readings(situation: Json, clock: Clock) -> Iterator[dict[str, str]]:
-    for name, given in _asked("readings", _table(situation.get("readings"))):
+    for name, given in in_order("readings", _table(situation.get("readings"))):
         entry = _table(given)
         unit = entry.get("unit", "")
         span = [number(entry[end]) for end in ("low", "high") if end in entry]
@@ -83,7 +78,7 @@ def _groups(situation: Json, clock: Clock) -> Iterator[dict[str, Any]]:
         given = situation[group]
         title = GROUPS.get(group, plain(group))
         if isinstance(given, Mapping):
-            rows = [row for name, value in _asked(group, given) for row in _row(f"{group}.{name}", value, clock)]
+            rows = [row for name, value in in_order(group, given) for row in _row(f"{group}.{name}", value, clock)]
         else:
             rows = [(title, "none" if given is None else choice_word(group, given))]
         yield {"title": title, "rows": rows}

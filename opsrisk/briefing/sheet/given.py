@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from opsrisk.assessment.words import ASKED, CAUTION_ORDER, UNKNOWN, Clock, choice_word, one_line, quantity
+from opsrisk.assessment.words import CAUTION_ORDER, UNKNOWN, Clock, choice_word, in_order, one_line, quantity
 
 Json = Mapping[str, Any]
 
@@ -78,10 +78,8 @@ class Given:
         return _table(self.situation.get(name))
 
     def entries(self, name: str) -> list[tuple[str, Any]]:
-        """The entries of a group in the order of the questions, whatever order the record has them in."""
-        return sorted(
-            self.part(name).items(), key=lambda entry: (ASKED.get(f"{name}.{entry[0]}", len(ASKED)), entry[0])
-        )
+        """The entries of a group in the order of the questions."""
+        return in_order(name, self.part(name))
 
     def items(self, name: str) -> Sequence[Json]:
         """A list of the decision document."""
