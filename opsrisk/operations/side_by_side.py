@@ -24,14 +24,16 @@ def pairs(operation: Operation) -> list[dict[str, Any]]:
 
 def _pair(operation: Operation, one: Assessment, other: Assessment) -> dict[str, Any]:
     base = operation.assessments.filter(digest=one.previous).first() if one.previous == other.previous else None
-    found = merge(_situation(base) if base else None, _situation(one), _situation(other))
-    rows = [_row(each) for each in found["conflicts"]]
+    common = _situation(base) if base else None
+    found = merge(common, _situation(one), _situation(other))
+    turned = merge(common, _situation(other), _situation(one))
+    alone = ((one, turned["taken"]), (other, found["taken"]))
     return {
         "one": one,
         "other": other,
         "base": base,
-        "conflicts": rows,
-        "taken": [_taken(each) for each in found["taken"]],
+        "conflicts": [_row(each) for each in found["conflicts"]],
+        "alone": [(row.made_by, [_taken(each) for each in taken]) for row, taken in alone],
     }
 
 

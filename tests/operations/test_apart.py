@@ -20,6 +20,16 @@ def test_both_values_stand_beside_each_other_and_what_stands(crew, as_person):
     assert "Side by side" in as_person(crew.chief).get(f"/operations/{first.operation_id}/").content.decode()
 
 
+def test_what_each_changed_alone_is_told_of_both(crew, as_person):
+    """Not only what the second took over from the first."""
+    first = received(crew)
+    for number, change in ((2, {"hazards__contamination": "low"}), (3, {"hazards__vessel_traffic": "controlled"})):
+        received(crew, situation(**change), number=number, revision=2, previous=first.digest)
+    page = as_person(crew.chief).get(f"/operations/{first.operation_id}/apart/").content.decode()
+    assert "Contamination: none, now <b>low</b>" in page
+    assert "Vessel traffic: none, now <b>controlled</b>" in page
+
+
 def test_one_revision_needs_no_putting_together(crew, as_person):
     """And the page says so."""
     first = received(crew)
