@@ -19,7 +19,7 @@ def protocol_of(agency: Agency, author: Person, adopter: Person, version: str | 
     at = datetime.fromisoformat("2026-01-01T00:00:00+00:00")
     state = "superseded" if ProtocolVersion.objects.filter(agency=agency).exists() else "adopted"
     return ProtocolVersion.objects.create(
-        agency=agency, protocol_id="baseline", version=version, digest="0" * 64, document=BASELINE.read_text(),
+        agency=agency, protocol_id="baseline", version=version, digest=digest(baseline().document), document=BASELINE.read_text(),
         state=state, author=author, drafted_at=at, adopted_by=adopter, adopted_at=at, effective_from=at,
     )  # fmt: skip
 

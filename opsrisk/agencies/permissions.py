@@ -28,6 +28,8 @@ MAY: dict[str, frozenset[str]] = {
     "draft_protocol": frozenset({CHIEF, SAFETY, INSTALLER}),
     "adopt_protocol": frozenset({CHIEF, SAFETY}),
     "review": frozenset({CHIEF, SAFETY}),
+    # The installer's command line: who owns the machine has the rows and files anyway, but not without an entry.
+    "export_operation": frozenset({CHIEF, SAFETY, INSTALLER}),
     "read_ledger": frozenset({CHIEF, SAFETY}),
     "found_agency": frozenset({INSTALLER}),
 }

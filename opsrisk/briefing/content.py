@@ -1,6 +1,7 @@
 """The content of a sheet from its row: the signed record, its signatures, and the names of the agency's people."""
 
 import json
+import logging
 from typing import Any
 
 from django.conf import settings
@@ -8,12 +9,20 @@ from django.urls import reverse
 
 from opsrisk.agencies.models import Person
 from opsrisk.assessment.cautions import CAUTIONS
+from opsrisk.assessment.record import canonical
 from opsrisk.assessment.words import Clock, short_code
 from opsrisk.briefing.models import Sheet as SheetRow
+from opsrisk.briefing.pdf import Inside
 from opsrisk.briefing.sheet.blocks import Sheet
 from opsrisk.briefing.sheet.compose import compose
 from opsrisk.briefing.sheet.given import Given
+from opsrisk.briefing.verifier.verify_operation import SIGNATURES
+from opsrisk.ledger import signing
+from opsrisk.operations.countersigned import present_receipt, signature_document
 from opsrisk.operations.models import Assessment
+from opsrisk.protocols.models import NotAsStored
+
+log = logging.getLogger(__name__)
 
 
 def content(row: SheetRow, *, squeeze: float = 0.0) -> Sheet:
@@ -44,6 +53,26 @@ def signatures(assessment: Assessment) -> list[dict[str, Any]]:
         {"person": str(s.person_id), "name": s.name, "role": s.role, "meaning": s.meaning, "at": s.at_text}
         for s in rows
     ]
+
+
+def proofs(assessment: Assessment) -> list[Inside]:
+    """What else lies inside the file: the rules it was decided under, and what shows who signed, without the server."""
+    rows = assessment.signatures.select_related("assessment").order_by("at", "pk")
+    given = {
+        "format": SIGNATURES,
+        "signatures": [signature_document(one) for one in rows],
+        "receipt": json.loads(present_receipt(assessment)) if assessment.receipt else None,
+        "server_keys": signing.public_keys(),
+        "handovers": signing.handovers(),
+    }
+    signed = Inside("signatures.json", canonical(given), "Signatures and the server's receipt", "Supplement")
+    try:
+        rules = canonical(assessment.protocol.rules().document)
+    except NotAsStored:
+        # The crew needs the sheet of a good record all the same; the file then lacks what it cannot vouch for.
+        log.exception("sheet of %s: the protocol was altered and is not put inside", assessment.pk)
+        return [signed]
+    return [Inside("protocol.json", rules, "The protocol that it was decided under", "Supplement"), signed]
 
 
 def address(digest: str) -> str:

@@ -9,6 +9,15 @@ class Issue(forms.Form):
     paper = forms.ChoiceField(choices=Sheet.Paper.choices, label="Paper")
 
 
+class AskArchive(forms.Form):
+    reason = forms.CharField(
+        max_length=400,
+        label="For whom and why",
+        help_text="At least 15 characters; it is kept with the archive and in the log.",
+        required=False,  # the action says what is missing
+    )
+
+
 class Withdraw(forms.Form):
     reason = forms.CharField(
         max_length=400, label="Why it must not be used", help_text="At least 15 characters; it is kept for ever."

@@ -1,4 +1,4 @@
-"""Renders and seals sheets. May run twice, or die in the middle: a file that no row names is only wasted space."""
+"""Makes sheets and archives. May run twice, or die in the middle: a file that no row names is only wasted space."""
 
 import hashlib
 import logging
@@ -9,9 +9,12 @@ from django.conf import settings
 from django.utils import timezone
 from weasyprint import Document
 
+from opsrisk.briefing import archive_actions
 from opsrisk.briefing.actions import JOB, give_up, keep_pdf
-from opsrisk.briefing.content import content
-from opsrisk.briefing.models import Sheet
+from opsrisk.briefing.content import content, proofs
+from opsrisk.briefing.inquiry.archive import archive
+from opsrisk.briefing.inquiry.gather import sheet_path
+from opsrisk.briefing.models import Archive, Sheet
 from opsrisk.briefing.pdf import laid_out, pages_of_front, written
 from opsrisk.briefing.seal import sealed
 from opsrisk.jobs import job
@@ -43,15 +46,38 @@ def render_sheet(sheet_id: str) -> None:
         give_up(sheet=sheet, why=f"{type(fault).__name__}: {fault}", at=timezone.now())
         return
     sha256 = hashlib.sha256(data).hexdigest()
-    path = f"sheets/{sheet.assessment.operation.agency_id}/{sheet.pk}-{sha256[:16]}.pdf"
+    path = sheet_path(sheet, sha256)
     _put(Path(settings.FILES) / path, data)
     keep_pdf(sheet=sheet, path=path, sha256=sha256, asked_at=asked_at, at=timezone.now())
+
+
+def _archives_waiting() -> Iterator[tuple[str, ...]]:
+    for pk in Archive.objects.waiting().values_list("pk", flat=True):
+        yield (str(pk),)
+
+
+@job(archive_actions.JOB, left_over=_archives_waiting)
+def make_archive(archive_id: str) -> None:
+    """Makes the file of one archive, unless that has been done."""
+    row = Archive.objects.waiting().select_related("operation__agency").filter(pk=archive_id).first()
+    if row is None:
+        return
+    try:
+        data = archive(row.operation)
+    except Exception as fault:  # whatever it was, somebody waits for this file and must be told
+        log.exception("archive %s could not be made", row.pk)
+        archive_actions.give_up_archive(archive=row, why=f"{type(fault).__name__}: {fault}", at=timezone.now())
+        return
+    sha256 = hashlib.sha256(data).hexdigest()
+    path = f"archives/{row.operation.agency_id}/{row.pk}-{sha256[:16]}.zip"
+    _put(Path(settings.FILES) / path, data)
+    archive_actions.keep_archive(archive=row, path=path, sha256=sha256, at=timezone.now())
 
 
 def pdf_of(sheet: Sheet) -> bytes:
     """The finished file of `sheet`."""
     agency = sheet.assessment.operation.agency
-    data = written(_one_page_front(sheet), sheet.assessment.record.encode())
+    data = written(_one_page_front(sheet), sheet.assessment.record.encode(), proofs(sheet.assessment))
     return sealed(data, agency_id=agency.pk, agency=agency.name, at=timezone.now())
 
 

@@ -1,6 +1,9 @@
 """The sheet as a PDF: laid out, tagged, the record inside it, sealed with the agency's certificate."""
 
 import io
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +14,7 @@ from django.template.loader import render_to_string
 from pikepdf import Array, Dictionary, Name, String
 from weasyprint import HTML, Attachment, Document
 
+from opsrisk.assessment.record import canonical
 from opsrisk.briefing.sheet.blocks import Sheet
 
 STATIC = Path(settings.BASE_DIR) / "opsrisk" / "static"
@@ -36,12 +40,32 @@ def pages_of_front(document: Document) -> int:
     return next(i for i, page in enumerate(document.pages) if "back" in page.anchors)
 
 
-def written(document: Document, record: bytes) -> bytes:
-    """The pages as a tagged PDF with the signed record attached, and an empty field for the seal."""
-    attached = Attachment(
-        string=record, name="record.json", description="The record that was signed", relationship="Source"
-    )
-    document.metadata.attachments = [attached]
+@dataclass(frozen=True)
+class Inside:
+    """A document inside the file, beside the pages; `relation` is what it is to them, in the words of PDF/A-3."""
+
+    name: str
+    data: bytes
+    words: str
+    relation: str
+
+
+def inside(record: bytes) -> list[Inside]:
+    """The record and, each on its own, the situation and the decision that stand in it, to the byte."""
+    document = json.loads(record)
+    return [
+        Inside("record.json", record, "The record that was signed", "Source"),
+        Inside("situation.json", canonical(document["situation"]), "What was known when it was decided", "Data"),
+        Inside("decision.json", canonical(document["decision"]), "What was decided, and why", "Data"),
+    ]
+
+
+def written(document: Document, record: bytes, more: Sequence[Inside] = ()) -> bytes:
+    """The pages as a tagged PDF with the signed record and its documents inside, and an empty field for the seal."""
+    document.metadata.attachments = [
+        Attachment(string=one.data, name=one.name, description=one.words, relationship=one.relation)
+        for one in (*inside(record), *more)
+    ]
     return with_empty_field(document.write_pdf(pdf_tags=True, pdf_variant="pdf/a-3a"))
 
 

@@ -57,6 +57,22 @@ def folder() -> Path:
     return path
 
 
+def authorities() -> bytes:
+    """Every authority that ever stood above a seal made here, as PEM; the newest may be made by this call."""
+    if settings.SEAL_PKCS12:
+        _keep_authorities(Path(settings.SEAL_PKCS12), settings.SEAL_PASSPHRASE.encode() or None)
+    return b"".join(path.read_bytes() for path in sorted(folder().glob("authority*.pem")))
+
+
+def _keep_authorities(path: Path, phrase: bytes | None) -> None:
+    """Keeps what stands above the configured certificate: the next one may come from elsewhere."""
+    with suppress(OSError, ValueError):  # whether the file can be used is said where a sheet is sealed
+        _, _, above = pkcs12.load_key_and_certificates(path.read_bytes(), phrase)
+        for one in above:
+            name = f"authority-{one.fingerprint(hashes.SHA256()).hex()[:16]}.pem"
+            (folder() / name).write_bytes(one.public_bytes(Encoding.PEM))
+
+
 def _signer(agency_id: UUID, agency: str, at: datetime) -> SimpleSigner:
     if settings.SEAL_PKCS12:
         path, phrase = Path(settings.SEAL_PKCS12), settings.SEAL_PASSPHRASE.encode() or None
@@ -67,6 +83,8 @@ def _signer(agency_id: UUID, agency: str, at: datetime) -> SimpleSigner:
     signer = SimpleSigner.load_pkcs12(str(path), passphrase=phrase)
     if signer is None:
         raise NoSeal(f"OPSRISK_SEAL_PKCS12: {path} did not open; accepted a PKCS#12 file and its passphrase")
+    if settings.SEAL_PKCS12:
+        _keep_authorities(path, phrase)
     return signer
 
 

@@ -85,6 +85,13 @@ def append(
     return entry
 
 
+def hold_still() -> None:
+    """Until the caller's transaction ends nothing can be appended, hence nothing done: rows and log go together."""
+    if not connection.in_atomic_block:
+        raise NotInTransaction("hold_still: given no transaction, accepted only inside the one that reads")
+    list(Head.objects.select_for_update().filter(pk=1))
+
+
 def entry_bytes(entry: Entry) -> bytes:
     """What is hashed: every field of the entry but the hash itself, in canonical JSON."""
     return canonical(
@@ -147,7 +154,7 @@ def verify(*, exported: Iterable[SignedHead] = ()) -> Report:
 def rotate_key(*, by: str, by_name: str, at: datetime) -> str:
     """Puts a new server key in use and logs it, signed by the new key. Returns its id."""
     with transaction.atomic():
-        old, new = signing.rotate()
+        old, new = signing.rotate(_stamp(at))
         append(
             by=by,
             by_name=by_name,

@@ -52,6 +52,57 @@ def root_of(peaks: Sequence[tuple[int, bytes]]) -> bytes:
     return found
 
 
+class Tree:
+    """One log's leaf hashes, for many proofs: each subtree is hashed once."""
+
+    def __init__(self, leaves: Sequence[bytes]) -> None:
+        self._leaves = leaves
+        self._known: dict[tuple[int, int], bytes] = {}
+
+    def root(self, start: int = 0, end: int | None = None) -> bytes:
+        """The root over the leaves from `start` to before `end`."""
+        end = len(self._leaves) if end is None else end
+        if end == start:
+            return EMPTY_ROOT
+        if end - start == 1:
+            return self._leaves[start]
+        found = self._known.get((start, end))
+        if found is None:
+            cut = start + _split(end - start)
+            found = self._known[start, end] = node_hash(self.root(start, cut), self.root(cut, end))
+        return found
+
+    def inclusion(self, index: int) -> list[bytes]:
+        """What `inclusion_proof` gives for `index`."""
+        if not 0 <= index < len(self._leaves):
+            raise IndexError(f"index: given {index}, accepted 0 to {len(self._leaves) - 1}")
+        path, start, end = [], 0, len(self._leaves)
+        while end - start > 1:
+            cut = start + _split(end - start)
+            if index < cut:
+                path.append(self.root(cut, end))
+                end = cut
+            else:
+                path.append(self.root(start, cut))
+                start = cut
+        return path[::-1]
+
+    def consistency(self, old_size: int) -> list[bytes]:
+        """What `consistency_proof` gives for `old_size`."""
+        if not 0 < old_size <= len(self._leaves):
+            raise ValueError(f"old_size: given {old_size}, accepted 1 to {len(self._leaves)}")
+        path, start, end, whole = [], 0, len(self._leaves), True
+        while old_size < end:
+            cut = start + _split(end - start)
+            if old_size <= cut:
+                path.append(self.root(cut, end))
+                end = cut
+            else:
+                path.append(self.root(start, cut))
+                start, whole = cut, False
+        return [*([] if whole else [self.root(start, end)]), *path[::-1]]
+
+
 def inclusion_proof(leaves: Sequence[bytes], index: int) -> list[bytes]:
     """The neighbours from leaf `index` up to the root. Raises IndexError for a leaf that is not there."""
     if not 0 <= index < len(leaves):

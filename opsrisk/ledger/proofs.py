@@ -1,9 +1,10 @@
 """That one entry is in the log, so that somebody without the log can check it (by chain.py and the public key)."""
 
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from opsrisk.ledger import chain
-from opsrisk.ledger.actions import entry_bytes, head
+from opsrisk.ledger.actions import SignedHead, entry_bytes, head
 from opsrisk.ledger.models import Entry
 
 
@@ -13,14 +14,33 @@ class NoHead(RuntimeError):
 
 def inclusion(entry: Entry) -> dict[str, Any]:
     """The entry's bytes, the signed head, and the neighbours that lead from the one to the other."""
+    found = slice_of([entry], ())
+    return {
+        "entry": entry_bytes(entry).decode(),
+        "index": entry.index,
+        "path": found["proofs"][str(entry.index)],
+        "head": found["head"],
+    }
+
+
+def slice_of(entries: Sequence[Entry], earlier: Iterable[SignedHead]) -> dict[str, Any]:
+    """Some entries of the log with the head over it, how each leads to it, and that it continues `earlier` heads."""
     present = head()
     if present is None:
         raise NoHead("the log has entries and no head")
     hashes = Entry.objects.filter(index__lt=present.size).order_by("index").values_list("leaf_hash", flat=True)
-    path = chain.inclusion_proof([bytes.fromhex(one) for one in hashes], entry.index)
+    tree = chain.Tree([bytes.fromhex(one) for one in hashes])
     return {
-        "entry": entry_bytes(entry).decode(),
-        "index": entry.index,
-        "path": [node.hex() for node in path],
         "head": present.document(),
+        "entries": b"".join(entry_bytes(one) + b"\n" for one in entries),
+        "proofs": {str(one.index): _hex(tree.inclusion(one.index)) for one in entries},
+        "heads": [
+            one.document() | {"consistency": _hex(tree.consistency(one.size))}
+            for one in earlier
+            if 0 < one.size <= present.size
+        ],
     }
+
+
+def _hex(path: Iterable[bytes]) -> list[str]:
+    return [node.hex() for node in path]

@@ -1,19 +1,26 @@
 """The server's own Ed25519 key: made on first run, rotated on request, old public keys kept for ever.
 
-A folder holds `current` (the id of the key in use), `<id>.key` (its private part, mode 600) and one `<id>.pub`
-for every key there ever was. The id is the beginning of the SHA-256 of the public key.
+A folder holds `current` (the id of the key in use), `<id>.key` (its private part, mode 600), one `<id>.pub`
+for every key there ever was, and one `<id>.handover` for each that followed another. The id is the beginning of the
+SHA-256 of the public key.
 """
 
 import base64
 import contextlib
 import hashlib
+import json
 import os
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
 from django.conf import settings
+
+from opsrisk.assessment.record import canonical
+
+HANDOVER = "opsrisk.key_handover/1"
 
 
 class UnknownKey(LookupError):
@@ -72,15 +79,33 @@ def public_keys() -> dict[str, str]:
     return {path.stem: path.read_text().strip() for path in sorted(folder().glob("*.pub"))}
 
 
-def rotate() -> tuple[str, str]:
+def handovers() -> list[dict[str, Any]]:
+    """For each change of key what both keys signed, so that whoever trusts the one can come to trust the other."""
+    return [json.loads(path.read_text()) for path in sorted(folder().glob("*.handover"))]
+
+
+def rotate(at: str) -> tuple[str, str]:
     """Makes a new key and puts it in use; the old private part is destroyed. Returns the old and the new id."""
-    old, _ = _current()
+    old, old_key = _current()
     new = _make()
+    (folder() / f"{new}.handover").write_bytes(canonical(_handover(old, old_key, new, at)))
     draft = folder() / f"current.{os.getpid()}"
     draft.write_text(new)
     draft.replace(folder() / "current")
     (folder() / f"{old}.key").unlink(missing_ok=True)
     return old, new
+
+
+def _handover(old: str, old_key: Ed25519PrivateKey, new: str, at: str) -> dict[str, Any]:
+    """That `new` follows `old`, signed by both: the old one says who comes after it, the new one whom it follows."""
+    new_key = Ed25519PrivateKey.from_private_bytes((folder() / f"{new}.key").read_bytes())
+    keys = public_keys()
+    said = {"format": HANDOVER, "at": at} | {
+        name: {"id": key_id, "public_key": keys[key_id]} for name, key_id in (("old", old), ("new", new))
+    }
+    message = canonical(said)
+    signed = {old: old_key.sign(message), new: new_key.sign(message)}
+    return said | {"signatures": {key_id: base64.b64encode(one).decode() for key_id, one in signed.items()}}
 
 
 def _current() -> tuple[str, Ed25519PrivateKey]:

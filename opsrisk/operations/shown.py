@@ -8,6 +8,7 @@ from typing import Any
 
 from opsrisk.agencies.models import Person
 from opsrisk.assessment.plan import saved_words
+from opsrisk.assessment.record import canonical
 from opsrisk.assessment.words import POSITION_NAMES, plain
 from opsrisk.ledger import signing
 from opsrisk.ledger.models import Entry
@@ -69,10 +70,13 @@ def _ticked(tick: dict[str, Any] | None, stamp: Callable[[Any], str]) -> str:
 
 
 def evidence(assessment: Assessment) -> dict[str, Any]:
-    """One bundle that can be verified without this server: record, signatures, receipt, entry, proof, public keys."""
+    """One bundle that can be verified without this server: record, signatures, receipt, entry, proof, public keys.
+
+    Sealed as a whole, since the receipt's signature covers only what the tablet relies on.
+    """
     receipt = json.loads(present_receipt(assessment))
     entry = Entry.objects.get(index=receipt["entry"])
-    return {
+    found: dict[str, Any] = {
         "format": EVIDENCE,
         "record": json.loads(assessment.record),
         "digest": assessment.digest,
@@ -80,4 +84,7 @@ def evidence(assessment: Assessment) -> dict[str, Any]:
         "receipt": receipt,
         "ledger": inclusion(entry),
         "server_keys": signing.public_keys(),
+        "handovers": signing.handovers(),
     }
+    sealed = signing.sign(canonical(found))
+    return found | {"seal": {"key_id": sealed.key_id, "signature": sealed.signature}}

@@ -1,6 +1,7 @@
 """The seal on the file: poppler, which is not ours, says whether it holds."""
 
 import io
+import json
 import random
 import re
 import subprocess
@@ -9,8 +10,10 @@ import pikepdf
 import pytest
 from cryptography import x509
 
+from opsrisk.assessment.record import canonical, digest
 from opsrisk.briefing import seal
 from opsrisk.briefing.models import Sheet
+from opsrisk.protocols.models import NotAsStored
 
 GOOD = "Signature is Valid"
 FLIPS = 40
@@ -75,8 +78,28 @@ def test_words_added_afterwards_are_seen(sealed, tmp_path):
 def test_the_record_is_in_the_file(sealed, assessment):
     """The attached record is, to the byte, the record that was signed."""
     with pikepdf.open(io.BytesIO(sealed)) as pdf:
-        assert list(pdf.attachments) == ["record.json"]
-        assert pdf.attachments["record.json"].get_file().read_bytes() == assessment.record.encode()
+        inside = {name: pdf.attachments[name].get_file().read_bytes() for name in pdf.attachments}
+    assert inside.keys() == {"record.json", "situation.json", "decision.json", "protocol.json", "signatures.json"}
+    assert inside["record.json"] == assessment.record.encode()
+    record = json.loads(assessment.record)
+    assert inside["situation.json"] == canonical(record["situation"])
+    assert inside["decision.json"] == canonical(record["decision"])
+    assert digest(json.loads(inside["protocol.json"])) == assessment.protocol.digest
+    signatures = json.loads(inside["signatures.json"])["signatures"]
+    assert [one["name"] for one in signatures] == ["Ines Varga", "Mara Quill"]
+
+
+def test_a_sheet_is_made_although_the_protocol_was_altered(issue, sheet_file, assessment, caplog, monkeypatch):
+    """The crew gets the sheet of a good record; the altered rules are not put inside, and the server's log says so."""
+
+    def altered(_):
+        raise NotAsStored("the stored document has another digest")
+
+    monkeypatch.setattr(type(assessment.protocol), "rules", altered)
+    with pikepdf.open(io.BytesIO(sheet_file(issue()).read_bytes())) as pdf:
+        assert "protocol.json" not in pdf.attachments
+        assert "record.json" in pdf.attachments
+    assert "the protocol was altered" in caplog.text
 
 
 def test_the_seal_field_is_in_the_tag_tree(sealed):

@@ -6,7 +6,9 @@ from tests.house.reading import ROOT, name_of, texts, tracked, tree
 
 FILE_LINES, FUNCTION_LINES = 400, 40
 
-LONG_FILES: dict[str, str] = {}
+LONG_FILES: dict[str, str] = {
+    "opsrisk/briefing/verifier/verify_operation.py": "an inquirer reads and runs this one file alone, without the program",
+}
 LONG_FUNCTIONS: dict[str, str] = {}
 
 

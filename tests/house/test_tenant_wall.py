@@ -13,7 +13,7 @@ from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, r
 
 from opsrisk.agencies import actions
 from opsrisk.assessment.words import short_code
-from opsrisk.briefing.models import Sheet
+from opsrisk.briefing.models import Archive, Sheet
 from tests.cast import NOON, without_token
 from tests.operations.sending import adopt_baseline, received
 
@@ -106,6 +106,8 @@ PAGES = {
     "sheet_pdf": Page(of="sheet"),
     "sheet_print": Page(of="sheet"),
     "withdraw_sheet": Page(POST, of="sheet", may={SUPERVISOR, CHIEF, SAFETY}),
+    "archives": Page(of="operation", may={CHIEF, SAFETY}),
+    "archive_file": Page(of="archive", may={CHIEF, SAFETY}),
     "public_sheet": PUBLIC,
     # review
     "review": Page(may={CHIEF, SAFETY}),
@@ -200,6 +202,7 @@ def world(cast):
         "protocol": stored.protocol,
         "operation": stored.operation,
         "assessment": stored,
+        "archive": Archive.objects.create(operation=stored.operation, reason="For the coroner", asked_at=NOON),
         "sheet": Sheet.objects.create(assessment=stored, paper="a4", code=code, made_at=NOON),
     }
 

@@ -55,6 +55,34 @@ def test_every_entry_is_provably_included_and_nowhere_else(size):
         assert not chain.verify_inclusion(hashes[index], index, size, proof, ROOTS[0])
 
 
+def test_the_proofs_of_one_tree_are_those_of_the_definition_for_0_to_257_entries():
+    """Inclusion of every entry and consistency with every older size, for every size: the same nodes, and they hold."""
+    everything = leaves(257)
+    for size in SIZES:
+        hashes = everything[:size]
+        tree = chain.Tree(hashes)
+        assert tree.root() == ROOTS[size]
+        for index in range(size):
+            proof = tree.inclusion(index)
+            assert chain.verify_inclusion(hashes[index], index, size, proof, ROOTS[size])
+            assert size % 16 or proof == chain.inclusion_proof(hashes, index)
+        for old_size in range(1, size + 1):
+            proof = tree.consistency(old_size)
+            assert chain.verify_consistency(old_size, size, ROOTS[old_size], ROOTS[size], proof)
+            assert size % 16 or proof == chain.consistency_proof(hashes, old_size)
+
+
+@pytest.mark.parametrize("size", [0, 3])
+def test_the_tree_refuses_what_is_not_there(size):
+    """An entry past the end, an older log of nothing or of more than there is."""
+    tree = chain.Tree(leaves(size))
+    with pytest.raises(IndexError, match="index"):
+        tree.inclusion(size)
+    for old_size in (0, size + 1):
+        with pytest.raises(ValueError, match="old_size"):
+            tree.consistency(old_size)
+
+
 @pytest.mark.parametrize("new_size", [1, 2, 3, 6, 7, 8, 9, 64, 65, 130, 257])
 def test_every_older_log_is_provably_the_beginning(new_size):
     """From each older size there is a proof, and it fails for a log whose past was changed."""

@@ -1,0 +1,1 @@
+"""One operation's archive: everything that proves later what was decided, signed and printed."""

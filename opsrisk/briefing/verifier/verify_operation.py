@@ -1,0 +1,1015 @@
+"""Checks what was exported about an operation, with no server and no other file of the program.
+
+Needs Python 3.11 or newer and the package `cryptography` for the signatures' mathematics (tried with 50.0); all else is
+the standard library. With `--pades` it also asks the package `pyhanko`, where installed, about each PDF.
+
+    python3 -I verify_operation.py ARCHIVE.zip --key SERVER-KEY [--heads HEADS.jsonl] [--authority CA.pem] [--crl CRL]
+    python3 -I verify_operation.py SHEET.pdf --key SERVER-KEY --authority CA.pem
+    python3 -I verify_operation.py RECORD.json --key SERVER-KEY
+
+ARCHIVE is the file from the operation's archive page, or the folder it was unpacked into. Sheets named beside an
+archive are looked for in its log. SERVER-KEY is the server's public key in base64, or a file that holds it, had from
+somewhere else than the archive. HEADS are signed heads of the log that were kept elsewhere.
+
+Exit code: 0 everything was checked and holds; 1 something was altered or does not hold, named in words; 2 nothing is
+known to be wrong, but not everything could be checked, or the file could not be read.
+
+That nothing was altered says nothing about whether a decision was right. Local protocols, applicable law and qualified,
+licensed people decide.
+"""
+
+import argparse
+import base64
+import hashlib
+import io
+import json
+import re
+import struct
+import sys
+import zipfile
+import zlib
+from datetime import UTC, datetime
+from pathlib import Path
+
+from cryptography import x509
+from cryptography.exceptions import InvalidSignature
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec, padding, rsa
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+from cryptography.hazmat.primitives.serialization import Encoding
+
+MANIFEST, MANIFEST_SIGNATURE = "manifest.json", "manifest.sig"
+INQUIRY, EVIDENCE, SIGNATURES = "opsrisk.inquiry/1", "opsrisk.evidence/1", "opsrisk.signatures/1"
+HEAD_FORMAT, HANDOVER = "opsrisk.head/1", "opsrisk.key_handover/1"
+RECEIPTS = {
+    "opsrisk.receipt/1": ("format", "digest", "received_at", "entry"),
+    "opsrisk.receipt/2": ("format", "digest", "received_at", "entry", "signatures"),
+}
+ACT = ("record", "person", "name", "role", "meaning", "at")
+KINDS = ("record", "protocol", "signatures")
+ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+LARGEST_INTEGER = 2**53 - 1
+DER = Encoding.DER
+
+
+class Altered(ValueError):
+    """Something that is not as it was made; the message says what."""
+
+
+class Findings:
+    """What was found, in the order in which it was looked at."""
+
+    def __init__(self):
+        self.lines = []
+
+    def holds(self, what):
+        self.lines.append(("holds", what))
+
+    def broken(self, what):
+        self.lines.append(("DOES NOT HOLD", what))
+
+    def unchecked(self, what):
+        self.lines.append(("not checked", what))
+
+    def note(self, what):
+        """Something to know, that makes the outcome neither better nor worse."""
+        self.lines.append(("note", what))
+
+    def check(self, fact, holds, broken):
+        self.holds(holds) if fact else self.broken(broken)
+        return bool(fact)
+
+    def of(self, state):
+        return [what for found, what in self.lines if found == state]
+
+    @property
+    def code(self):
+        return 1 if self.of("DOES NOT HOLD") else 2 if self.of("not checked") else 0
+
+
+class Anchors:
+    """What the inquirer has from elsewhere: keys of the server, authorities, revocation lists, heads of the log."""
+
+    def __init__(self, keys=None, authorities=(), crls=(), heads=(), pades=False):
+        self.keys, self.heads, self.pades = dict(keys or {}), list(heads), pades
+        self.authorities, self.crls = list(authorities), list(crls)
+
+
+# --- canonical JSON (RFC 8785 for text, whole numbers, yes/no, nothing, lists and objects) ---
+
+
+def canonical(value):
+    return json.dumps(_ordered(value), ensure_ascii=False, separators=(",", ":")).encode()
+
+
+def _ordered(value):
+    if isinstance(value, dict):
+        return {key: _ordered(value[key]) for key in sorted(value, key=lambda k: k.encode("utf-16-be"))}
+    if isinstance(value, list):
+        return [_ordered(one) for one in value]
+    if value is None or isinstance(value, str | bool) or (isinstance(value, int) and abs(value) <= LARGEST_INTEGER):
+        return value
+    raise Altered(f"{value!r} has no certain spelling")
+
+
+def read(data, what):
+    """`data` as JSON, if it is in its one canonical spelling to the byte."""
+    try:
+        value = json.loads(data.decode("utf-8"))
+        spelled = canonical(value)
+    except (ValueError, RecursionError) as fault:
+        raise Altered(f"{what}: is not the JSON that was written ({str(fault)[:80]})") from fault
+    if spelled != data:
+        raise Altered(f"{what}: is not in the canonical spelling in which it was written")
+    return value
+
+
+def digest(value):
+    return hashlib.sha256(canonical(value)).hexdigest()
+
+
+def sha256(data):
+    return hashlib.sha256(data).hexdigest()
+
+
+def short_code(of):
+    bits = int(of[:13], 16) >> 2
+    return "".join(ALPHABET[(bits >> shift) & 31] for shift in range(45, -1, -5))
+
+
+# --- the archive's envelope: one way only to write it, so that no byte of it is free ---
+
+
+def packed(files):
+    """A zip file of `files` (name: bytes), stored, without dates: the same content gives the same bytes."""
+    out, table = io.BytesIO(), []
+    for name in sorted(files):
+        data, raw = files[name], name.encode("utf-8")
+        head = struct.pack("<HHHHHIIIHH", 20, 0x0800, 0, 0, 0x21, zlib.crc32(data), len(data), len(data), len(raw), 0)
+        table.append(b"PK\x01\x02\x14\x03" + head + struct.pack("<HHHII", 0, 0, 0, 0o100644 << 16, out.tell()) + raw)
+        out.write(b"PK\x03\x04" + head + raw + data)
+    start, listed = out.tell(), b"".join(table)
+    tail = struct.pack("<HHHHIIH", 0, 0, len(table), len(table), len(listed), start, 0)
+    return out.getvalue() + listed + b"PK\x05\x06" + tail
+
+
+def unpacked(data):
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as source:
+            files = {info.filename: source.read(info) for info in source.infolist()}
+        same = packed(files) == data
+    except Exception as fault:  # whatever a broken archive makes of the reader
+        raise Altered(f"the archive's envelope cannot be read ({type(fault).__name__}: {str(fault)[:80]})") from fault
+    if not same:
+        raise Altered("the archive's envelope is not the one that its content gives: bytes were changed, added or cut")
+    return files
+
+
+# --- Ed25519, keys of the server ---
+
+
+def plain_base64(text):
+    found = base64.b64decode(text, validate=True)
+    if base64.b64encode(found).decode() != text:
+        raise ValueError("not the plain spelling")
+    return found
+
+
+def ed25519(public_key, message, signature):
+    try:
+        Ed25519PublicKey.from_public_bytes(plain_base64(public_key)).verify(plain_base64(signature), message)
+    except (InvalidSignature, ValueError, TypeError, AttributeError):
+        return False
+    return True
+
+
+def key_id(public_key):
+    return hashlib.sha256(plain_base64(public_key)).hexdigest()[:16]
+
+
+def trusted_keys(found, anchors, offered, handovers):
+    """Keys by which the server's signatures are judged: those given, and those that they vouch for."""
+    if not anchors.keys:
+        listed = ", ".join(f"{name} = {key}" for name, key in sorted(offered.items()))
+        found.unchecked(
+            "whose server this is: no --key was given, so its signatures are judged by the keys that came along. "
+            f"Compare with what you have from elsewhere: {listed}"
+        )
+        return {name: key for name, key in offered.items() if _is_key(name, key)}
+    trusted, grew = dict(anchors.keys), True
+    while grew:
+        grew = False
+        for one in handovers:
+            pair = (one["old"], one["new"])
+            if _handed_over(one) and any(trusted.get(end["id"]) == end["public_key"] for end in pair):
+                grew = grew or any(end["id"] not in trusted for end in pair)
+                trusted |= {end["id"]: end["public_key"] for end in pair}
+    strangers = sorted(offered.keys() - trusted.keys())
+    found.check(
+        offered.keys() & trusted.keys(),
+        f"the server's key: {', '.join(sorted(offered.keys() & trusted.keys()))}, given or linked to the one given",
+        f"the server's key: none of {', '.join(sorted(offered))} is the one given ({', '.join(sorted(anchors.keys))})",
+    )
+    if strangers:
+        found.unchecked(f"keys of the server that nothing links to the one given: {', '.join(strangers)}")
+    return trusted
+
+
+def _is_key(name, key):
+    try:
+        return key_id(key) == name
+    except (ValueError, TypeError):
+        return False
+
+
+def _handed_over(one):
+    """Whether the old and the new key both signed that the one follows the other."""
+    said = canonical({name: one[name] for name in ("format", "old", "new", "at")})
+    ends = (one["old"], one["new"])
+    return one["format"] == HANDOVER and all(
+        _is_key(end["id"], end["public_key"]) and ed25519(end["public_key"], said, one["signatures"][end["id"]])
+        for end in ends
+    )
+
+
+def server_signed(trusted, key, message, signature):
+    return key in trusted and ed25519(trusted[key], message, signature)
+
+
+# --- the log: a Merkle tree (RFC 6962), proofs as in RFC 9162 ---
+
+
+def leaf_hash(entry):
+    return hashlib.sha256(b"\x00" + entry).digest()
+
+
+def node_hash(left, right):
+    return hashlib.sha256(b"\x01" + left + right).digest()
+
+
+def included(leaf, index, size, proof, root):
+    if not 0 <= index < size:
+        return False
+    place, last, found = index, size - 1, leaf
+    for neighbour in proof:
+        if last == 0:
+            return False
+        if place % 2 or place == last:
+            found = node_hash(neighbour, found)
+            while place % 2 == 0 and place:
+                place, last = place >> 1, last >> 1
+        else:
+            found = node_hash(found, neighbour)
+        place, last = place >> 1, last >> 1
+    return last == 0 and found == root
+
+
+def consistent(old_size, size, old_root, root, proof):
+    if not 0 < old_size <= size:
+        return False
+    if old_size == size:
+        return not proof and old_root == root
+    path = [old_root, *proof] if old_size & (old_size - 1) == 0 else list(proof)
+    if not path:
+        return False
+    place, last = old_size - 1, size - 1
+    while place % 2:
+        place, last = place >> 1, last >> 1
+    old_found = new_found = path[0]
+    for neighbour in path[1:]:
+        if last == 0:
+            return False
+        if place % 2 or place == last:
+            old_found, new_found = node_hash(neighbour, old_found), node_hash(neighbour, new_found)
+            while place % 2 == 0 and place:
+                place, last = place >> 1, last >> 1
+        else:
+            new_found = node_hash(new_found, neighbour)
+        place, last = place >> 1, last >> 1
+    return last == 0 and old_found == old_root and new_found == root
+
+
+def head_signed(trusted, head):
+    said = canonical({"format": HEAD_FORMAT} | {name: head[name] for name in ("size", "root", "at")})
+    return head.get("format") == HEAD_FORMAT and server_signed(trusted, head["key_id"], said, head["signature"])
+
+
+def check_heads(found, anchors, trusted, head, earlier):
+    """The head that all proofs lead to, those exported before it, and those that the inquirer kept."""
+    if not found.check(
+        head_signed(trusted, head),
+        f"the head of the log: {head['size']} entries at {head['at']}, signed by the server",
+        f"the head of the log ({head['size']} entries): the server's signature on it",
+    ):
+        return
+    root, grown = bytes.fromhex(head["root"]), {head["size"]: head["root"]}
+    for one in earlier:
+        path = [bytes.fromhex(node) for node in one["consistency"]]
+        if not head_signed(trusted, one) or not consistent(
+            one["size"], head["size"], bytes.fromhex(one["root"]), root, path
+        ):
+            found.broken(f"the head of {one['size']} entries exported at {one['at']}: the log does not continue it")
+        else:
+            grown[one["size"]] = one["root"]
+    if len(grown) > 1:
+        found.holds(f"{len(grown) - 1} earlier heads are the beginning of this log")
+    for kept in anchors.heads:
+        check_kept_head(found, trusted, head, grown, kept)
+
+
+def check_kept_head(found, trusted, head, grown, kept):
+    name = f"the head of {kept['size']} entries that was kept elsewhere"
+    if not head_signed(trusted, kept):
+        found.broken(f"{name}: not signed by this server")
+    elif kept["size"] > head["size"]:
+        found.broken(
+            f"{name}: this archive's log ends earlier, at {head['size']}; it was cut, or the archive is an old one"
+        )
+    elif kept["size"] not in grown:
+        found.unchecked(f"{name}: the archive holds no proof for that size; ask for an archive with this head")
+    else:
+        found.check(grown[kept["size"]] == kept["root"], f"{name} is the beginning of this log", f"{name}: another log")
+
+
+def check_entries(found, text, proofs, head):
+    """The slice of the log, by index; each entry proven to lie in the log under the head."""
+    entries, root, wrong = {}, bytes.fromhex(head["root"]), []
+    for line in text.split(b"\n")[:-1]:
+        entry = read(line, "an entry of the log")
+        path = [bytes.fromhex(node) for node in proofs.get(str(entry["index"]), ())]
+        if entry["index"] in entries or (entries and entry["index"] < max(entries)):
+            raise Altered(f"entry {entry['index']} of the log: out of its order or there twice")
+        if not included(leaf_hash(line), entry["index"], head["size"], path, root):
+            wrong.append(str(entry["index"]))
+        entries[entry["index"]] = entry | {"detail": json.loads(entry["detail"])}
+    if proofs.keys() != {str(index) for index in entries}:
+        wrong.append("proofs and entries do not go together")
+    found.check(
+        entries and not wrong and text.endswith(b"\n"),
+        f"{len(entries)} entries lie in the log, each at its place",
+        f"entries of the log are not in it as they stand here: {', '.join(wrong) or 'none at all'}",
+    )
+    return entries
+
+
+# --- one record: who signed it, that it was received ---
+
+
+def check_signature(found, one, record_digest, keys):
+    who = f"{one['name']}, {one['meaning']}"
+    said = canonical({name: one[name] for name in ACT})
+    if one["record"] != record_digest:
+        found.broken(f"signature of {who}: made on another record ({one['record'][:10]})")
+    elif one["algorithm"] != "Ed25519" or not ed25519(one["public_key"], said, one["signature"]):
+        found.broken(
+            f"signature of {who} at {one['at']}: does not hold for this record, person, role, meaning and time"
+        )
+    elif keys is not None and one["public_key"] not in keys.get(one["person"], ()):
+        found.broken(f"signature of {who}: the log does not know its key as that person's")
+    else:
+        found.holds(f"signature of {who} at {one['at']}")
+
+
+def check_receipt(found, receipt, record_digest, signatures, trusted):
+    made, over = receipt["countersignature"], RECEIPTS.get(receipt["format"])
+    if over is None:
+        return found.broken(f"receipt: its format {receipt['format']!r} is not one of {', '.join(RECEIPTS)}")
+    said = canonical({name: receipt[name] for name in over})
+    if not server_signed(trusted, made["key_id"], said, made["signature"]):
+        return found.broken("receipt: the server's signature on it does not hold")
+    if receipt["digest"] != record_digest:
+        return found.broken(f"receipt: is that of another record ({receipt['digest'][:10]})")
+    strangers = set(receipt.get("signatures", ())) - {digest(one) for one in signatures}
+    if strangers:
+        return found.broken(f"receipt: lists {len(strangers)} signatures that are not here")
+    counted = f"with {len(receipt['signatures'])} signatures" if "signatures" in receipt else "of a former form"
+    return found.holds(f"receipt {counted}: the server had it at {receipt['received_at']}, entry {receipt['entry']}")
+
+
+def check_record(found, record, signatures, receipts, *, trusted, keys=None):
+    of = digest(record)
+    if not any(one["meaning"] == "decided" for one in signatures):
+        found.broken("signatures: nobody signed that they decided")
+    for one in signatures:
+        check_signature(found, one, of, keys)
+    if not receipts:
+        found.unchecked("receipt: none came along; the record awaits the server, or its receipt was taken away")
+    for receipt in receipts:
+        check_receipt(found, receipt, of, signatures, trusted)
+    listed = set(receipts[-1].get("signatures", ())) if receipts else set()
+    late = [one["name"] for one in signatures if digest(one) not in listed]
+    if receipts and receipts[-1]["format"] != "opsrisk.receipt/1" and late:
+        found.broken(f"receipt: does not list the signature of {', '.join(late)}")
+    return of
+
+
+def check_logged(found, entries, record, *, of, receipts, signatures):
+    """What the log says of the record: when it came, under which digest, with which signatures."""
+    mine = [e for e in entries.values() if e["detail"].get("digest") == of and e["subject_id"] == record["id"]]
+    came = [one for one in mine if one["verb"] == "receive_record"]
+    if len(came) != 1 or any(receipt["entry"] != came[0]["index"] for receipt in receipts):
+        return found.broken("log: no entry, or another one than the receipt names, says that this record came")
+    if (
+        came[0]["detail"]["operation"] != record["operation"]["id"]
+        or came[0]["detail"]["revision"] != record["revision"]
+    ):
+        return found.broken("log: the entry speaks of another operation or revision")
+    said = {(s["person"], s["meaning"], s["at"]) for one in mine for s in one["detail"].get("signatures", ())}
+    here = {(one["person"], one["meaning"], one["at"]) for one in signatures}
+    return found.check(
+        said == here,
+        f"log: entry {came[0]['index']} received this record, and every signature is in the log",
+        f"log: it lists {len(said)} signatures, {len(here)} are here, and they are not the same",
+    )
+
+
+# --- PDF: the seal (PAdES, a CMS signature) and the documents inside ---
+
+OID = {
+    "signed data": "2a864886f70d010702",
+    "data": "2a864886f70d010701",
+    "content type": "2a864886f70d010903",
+    "message digest": "2a864886f70d010904",
+    "signing certificate": "2a864886f70d010910022f",
+    "time stamp": "2a864886f70d010910020e",
+    "time stamp content": "2a864886f70d0109100104",
+}
+HASHES = {
+    "608648016503040201": hashes.SHA256,
+    "608648016503040202": hashes.SHA384,
+    "608648016503040203": hashes.SHA512,
+}
+BYTE_RANGE = re.compile(rb"/ByteRange\s*\[\s*(\d+)\s+(\d+)\s+(\d+)\s+(\d+)\s*\]")
+HEXADECIMAL = re.compile(rb"<(?:(?:[0-9A-F]{2})+|(?:[0-9a-f]{2})+)>")  # one spelling throughout: no letter is free
+EMBEDDED = re.compile(rb"/Type\s*/EmbeddedFile")
+
+
+def tlv(data, at=0):
+    """Tag, and where content begins and ends, of the DER value at `at`."""
+    tag, length, at = data[at], data[at + 1], at + 2
+    if length & 0x80:
+        count = length & 0x7F
+        length, at = int.from_bytes(data[at : at + count], "big"), at + count
+        if not 1 <= count <= 4 or length < 0x80:
+            raise Altered("a length that DER does not allow")
+    if at + length > len(data):
+        raise Altered("a value that ends behind its file")
+    return tag, at, at + length
+
+
+def parts(data):
+    """The values inside a constructed DER value: (tag, content, whole)."""
+    _, at, end = tlv(data)
+    found = []
+    while at < end:
+        tag, start, stop = tlv(data, at)
+        found.append((tag, data[start:stop], data[at:stop]))
+        at = stop
+    return found
+
+
+def oid_of(value):
+    return parts(value)[0][1].hex()
+
+
+class Cms:
+    """A CMS SignedData with one signer, as a PAdES signature or a time stamp has it."""
+
+    def __init__(self, data):
+        kind, wrapped = parts(data)
+        if kind[1].hex() != OID["signed data"]:
+            raise Altered("the seal is no signature")
+        _, algorithms, content, *rest = parts(parts(wrapped[2])[0][2])
+        self.content_type = parts(content[2])[0][1].hex()
+        inner = [one for one in parts(content[2]) if one[0] == 0xA0]
+        self.content = parts(inner[0][2])[0][1] if inner else None
+        self.certificates = [
+            x509.load_der_x509_certificate(one[2]) for group in rest if group[0] == 0xA0 for one in parts(group[2])
+        ]
+        signers = parts(rest[-1][2])
+        if len(signers) != 1 or rest[-1][0] != 0x31:
+            raise Altered("the seal has not one signer")
+        self._signer(parts(signers[0][2]))
+        if [oid_of(one[2]) for one in parts(algorithms[2])] != [self.hash_oid]:
+            raise Altered("the seal names another digest than it uses")
+
+    def _signer(self, fields):
+        self.version, self.who = fields[0][1], fields[1][2]
+        self.hash_oid, self.signed = oid_of(fields[2][2]), fields[3][2]
+        self.algorithm, self.signature = oid_of(fields[4][2]), fields[5][1]
+        if fields[3][0] != 0xA0 or self.version != b"\x01" or self.hash_oid not in HASHES:
+            raise Altered("the seal is not of the kind that sheets have")
+        self.attributes = {oid_of(one[2]): parts(parts(one[2])[1][2]) for one in parts(self.signed)}
+        unsigned = parts(fields[6][2]) if len(fields) > 6 else ()
+        self.time_stamps = [parts(one[2])[1] for one in unsigned if oid_of(one[2]) == OID["time stamp"]]
+
+    @property
+    def signer(self):
+        serial = int.from_bytes(parts(self.who)[1][1], "big", signed=True)
+        issuer = parts(self.who)[0][2]
+        named = [c for c in self.certificates if c.serial_number == serial and c.issuer.public_bytes() == issuer]
+        if len(named) != 1:
+            raise Altered("the signer's certificate is not in the seal")
+        return named[0]
+
+    def check(self, signed_content):
+        """Raises Altered unless the signer signed exactly this content, with exactly this certificate."""
+        method = HASHES[self.hash_oid]()
+        if self.attributes[OID["content type"]][0][1].hex() != self.content_type:
+            raise Altered("the seal speaks of another kind of content")
+        if self.attributes[OID["message digest"]][0][1] != _hashed(method, signed_content):
+            raise Altered("what was signed is not what is here")
+        bound = self.attributes.get(OID["signing certificate"])
+        if bound and hashlib.sha256(self.signer.public_bytes(DER)).digest() not in bound[0][2]:
+            raise Altered("the certificate is not the one that the signature names")
+        _check_with(self.signer.public_key(), self.signature, b"\x31" + self.signed[1:], method)
+
+
+def _hashed(method, data):
+    made = hashes.Hash(method)
+    made.update(data)
+    return made.finalize()
+
+
+def _check_with(key, signature, message, method):
+    try:
+        if isinstance(key, ec.EllipticCurvePublicKey):
+            key.verify(signature, message, ec.ECDSA(method))
+        elif isinstance(key, rsa.RSAPublicKey):
+            key.verify(signature, message, padding.PKCS1v15(), method)
+        else:
+            raise Altered(f"a key of the kind {type(key).__name__} is not known here")
+    except InvalidSignature as fault:
+        raise Altered("the signature does not hold") from fault
+
+
+def sealed_parts(data):
+    """The bytes that the seal covers, and the seal. Raises Altered unless it covers all but itself, once."""
+    ranges = BYTE_RANGE.findall(data)
+    if len(ranges) != 1:
+        raise Altered(
+            f"{len(ranges)} seals found, one expected: the file was saved again, signed again, or never sealed"
+        )
+    first, length, second, rest = map(int, ranges[0])
+    gap = data[length:second]
+    if first != 0 or second + rest != len(data) or not HEXADECIMAL.fullmatch(gap):
+        raise Altered("the seal does not cover the whole file: something was added, cut or saved again")
+    raw = bytes.fromhex(gap[1:-1].decode())
+    end = tlv(raw)[2]
+    if any(raw[end:]):
+        raise Altered("the padding behind the seal was changed")
+    return data[:length] + data[second:], raw[:end]
+
+
+def check_seal(found, name, data, anchors, own=()):
+    """The seal of one PDF; `own` are authorities that came along."""
+    try:
+        covered, raw = sealed_parts(data)
+        cms = Cms(raw)
+        if cms.content_type != OID["data"]:
+            raise Altered("the seal is not a sheet's")
+        cms.check(covered)
+        signer = cms.signer
+    except (Altered, ValueError, KeyError, IndexError, TypeError) as fault:
+        found.broken(f"{name}: seal: {fault if isinstance(fault, Altered) else 'cannot be read as one'}")
+        return
+    found.holds(f"{name}: sealed for {signer.subject.rfc4514_string()}, the whole file unchanged since")
+    claimed = re.search(rb"/M\s*\(D(?::|\\072)(\d{14})Z", data)
+    at = datetime.strptime(claimed[1].decode(), "%Y%m%d%H%M%S").replace(tzinfo=UTC) if claimed else None
+    stamped = [time for one in cms.time_stamps if (time := check_time_stamp(found, name, one, cms, anchors))]
+    if not stamped:
+        found.note(f"{name}: sealed at {at} by the server's own clock; no time-stamp authority says so")
+    check_issuer(found, name, cms, anchors, own=own, at=(stamped or [at])[0])
+    if anchors.pades:
+        ask_pyhanko(found, name, data, anchors, own)
+
+
+def check_issuer(found, name, cms, anchors, *, own, at):
+    """Who vouches for the certificate: an authority given, else one that came along; its dates; whether revoked."""
+    chain, signer = [cms.signer], cms.signer
+    given = [*anchors.authorities, *([] if anchors.authorities else own)]
+    while chain[-1] not in given and len(chain) < 8:
+        upper = [c for c in (*given, *cms.certificates) if c not in chain and _issued(chain[-1], c)]
+        if not upper:
+            break
+        chain.append(upper[0])
+    stray = [c for c in cms.certificates if c not in chain and not any(_issued(c, up) for up in cms.certificates)]
+    if stray:
+        found.broken(f"{name}: seal: a certificate inside it was altered or belongs to nobody")
+    if chain[-1] not in given:
+        told = f"{name}: certificate issued by {signer.issuer.rfc4514_string()}"
+        if anchors.authorities:
+            return found.broken(f"{told}: not by the authority given")
+        return found.unchecked(f"{told}: no --authority was given, so who that is stays open")
+    if not all(c.not_valid_before_utc <= (at or c.not_valid_before_utc) <= c.not_valid_after_utc for c in chain):
+        return found.broken(f"{name}: certificate: one of its chain was not valid when the seal was made ({at})")
+    whence = "given" if anchors.authorities else "that came along with the archive"
+    found.holds(f"{name}: certificate issued by the authority {whence}: {chain[-1].subject.rfc4514_string()}")
+    return check_revoked(found, name, chain, anchors, at)
+
+
+def check_revoked(found, name, chain, anchors, at):
+    if not anchors.crls:
+        found.note(f"{name}: whether the certificate was revoked was not asked: no --crl was given")
+    for crl in anchors.crls:
+        issuer = [c for c in chain if c.subject == crl.issuer and crl.is_signature_valid(c.public_key())]
+        for one in chain if issuer else ():
+            entry = crl.get_revoked_certificate_by_serial_number(one.serial_number)
+            if entry is None or one.issuer != crl.issuer:
+                continue
+            when = entry.revocation_date_utc
+            told = f"{name}: certificate revoked at {when}"
+            if at and at < when:
+                found.holds(f"{told}, after the seal was made")
+            else:
+                found.broken(f"{told}, before the seal was made")
+
+
+def _issued(one, by):
+    try:
+        one.verify_directly_issued_by(by)
+    except (InvalidSignature, ValueError, TypeError):
+        return False
+    return True
+
+
+def check_time_stamp(found, name, token, cms, anchors):
+    """The time at which an authority saw the seal (RFC 3161); None where that does not hold."""
+    try:
+        stamp = Cms(token[2] if token[0] == 0x30 else parts(token[2])[0][2])
+        if stamp.content_type != OID["time stamp content"]:
+            raise Altered("is none")
+        stamp.check(stamp.content)
+        fields = parts(stamp.content)
+        method, imprint = HASHES[oid_of(parts(fields[2][2])[0][2])](), parts(fields[2][2])[1][1]
+        if imprint != _hashed(method, cms.signature):
+            raise Altered("was made for another seal")
+        at = datetime.strptime(fields[4][1][:14].decode(), "%Y%m%d%H%M%S").replace(tzinfo=UTC)
+    except (Altered, ValueError, KeyError, IndexError, TypeError) as fault:
+        found.broken(f"{name}: time stamp: {fault if isinstance(fault, Altered) else 'cannot be read as one'}")
+        return None
+    by, known = stamp.signer.subject.rfc4514_string(), [c for c in anchors.authorities if _issued(stamp.signer, c)]
+    if known or stamp.signer in anchors.authorities:
+        found.holds(f"{name}: time stamp of {at} by {by}, issued by an authority given")
+    else:
+        found.unchecked(f"{name}: time stamp of {at} by {by}: the authority behind it was not given with --authority")
+    return at
+
+
+def ask_pyhanko(found, name, data, anchors, own):
+    """The same seal by another program, which also knows the PAdES profile and what a change to the file may be."""
+    try:
+        from asn1crypto import x509 as asn1  # noqa: PLC0415 - only where it is there, and a second to load
+        from pyhanko.pdf_utils.reader import PdfFileReader  # noqa: PLC0415 - as above
+        from pyhanko.sign.validation import validate_pdf_signature  # noqa: PLC0415 - as above
+        from pyhanko_certvalidator import ValidationContext  # noqa: PLC0415 - as above
+    except ImportError:
+        return found.unchecked(f"{name}: --pades: the package pyhanko is not installed")
+    try:
+        roots = [asn1.Certificate.load(c.public_bytes(DER)) for c in (*anchors.authorities, *own)]
+        signature = PdfFileReader(io.BytesIO(data)).embedded_signatures[0]
+        status = validate_pdf_signature(signature, ValidationContext(trust_roots=roots, allow_fetching=False))
+    except Exception as fault:  # whatever the other program makes of a broken file
+        return found.broken(f"{name}: pyhanko cannot read its seal: {type(fault).__name__}: {str(fault)[:80]}")
+    return found.check(
+        status.bottom_line, f"{name}: pyhanko agrees: {status.summary()}", f"{name}: pyhanko: {status.summary()}"
+    )
+
+
+def embedded(data):
+    """The documents inside a PDF, as bytes."""
+    found = []
+    for match in EMBEDDED.finditer(data):
+        start = data.find(b"stream", match.end())
+        begins = start + len(b"stream") + (2 if data[start + 6 : start + 8] == b"\r\n" else 1)
+        reader = zlib.decompressobj()
+        try:
+            found.append(reader.decompress(data[begins:]))
+        except zlib.error:
+            end = data.find(b"endstream", begins)
+            found.append(data[begins:end].rstrip(b"\r\n"))
+    return found
+
+
+def check_documents(found, name, data, *, records, protocols, trusted):
+    """The documents inside a sheet: the record as signed, and its parts, each the very bytes."""
+    inside = embedded(data)
+    wanted = [one for one in inside if one in records]
+    if len(wanted) != 1:
+        return found.broken(f"{name}: the record inside it is not the record that was signed")
+    record = read(wanted[0], f"{name}: record.json")
+    expected = {wanted[0], canonical(record["situation"]), canonical(record["decision"]), *protocols}
+    strangers = [one for one in inside if one not in expected and not _signatures_of(found, name, one, record, trusted)]
+    return found.check(
+        not strangers,
+        f"{name}: the record inside it is the one that was signed, code {short_code(sha256(wanted[0]))}",
+        f"{name}: {len(strangers)} documents inside it are not parts of the record",
+    )
+
+
+def _signatures_of(found, name, data, record, trusted):
+    """Whether `data` lists signatures of this very record, all of which hold."""
+    try:
+        given = read(data, name)
+        if not isinstance(given, dict) or given.get("format") != SIGNATURES:
+            return False
+        looked = Findings()
+        check_record(
+            looked, record, given["signatures"], [given["receipt"]] if given["receipt"] else [], trusted=trusted
+        )
+    except (Altered, KeyError, TypeError):
+        return False
+    for what in looked.of("DOES NOT HOLD"):
+        found.broken(f"{name}: {what}")
+    return True
+
+
+# --- what can be handed to this program: an archive, a sheet, one record ---
+
+
+def certificates_in(data):
+    return x509.load_pem_x509_certificates(data) if data.strip() else []
+
+
+def check_archive(found, files, anchors):
+    """An operation's archive. Returns what is needed to look for further sheets in it."""
+    manifest, signed = read(files[MANIFEST], MANIFEST), read(files[MANIFEST_SIGNATURE], MANIFEST_SIGNATURE)
+    if manifest.get("format") != INQUIRY or signed.keys() != {"key_id", "signature"}:
+        raise Altered(f"{MANIFEST}: given {manifest.get('format')!r}, accepted {INQUIRY}")
+    about = manifest["operation"]
+    found.note(f"operation {about['title']!r} of {about['agency']}, id {about['id']}")
+    check_manifest(found, files, manifest)
+    server = read(files["keys/server.json"], "keys/server.json")
+    trusted = trusted_keys(found, anchors, server["keys"], server["handovers"])
+    found.check(
+        server_signed(trusted, signed["key_id"], files[MANIFEST], signed["signature"]),
+        "the list of files: signed by the server",
+        "the list of files: the server's signature on it does not hold",
+    )
+    head, heads = manifest["head"], read(files["log/heads.json"], "log/heads.json")
+    check_heads(found, anchors, trusted, head, heads)
+    proofs = read(files["log/proofs.json"], "log/proofs.json")
+    entries = check_entries(found, files["log/entries.jsonl"], proofs, head)
+    check_protocols(found, files, manifest, entries)
+    check_revisions(found, files, manifest, entries, trusted)
+    check_lines(found, files, manifest, entries)
+    check_sheets(found, files, manifest, entries, trusted=trusted, anchors=anchors)
+    for gone in manifest["missing"]:
+        found.unchecked(f"{gone['what']}: was not there when the archive was made ({gone['why']})")
+    found.note("that no entry about this operation was left out can only be shown with the whole log (check_ledger)")
+    return manifest, entries
+
+
+def check_manifest(found, files, manifest):
+    listed = manifest["files"]
+    names = files.keys() - {MANIFEST, MANIFEST_SIGNATURE}
+    for name in sorted(listed.keys() - names):
+        found.broken(f"{name}: is listed and not here")
+    for name in sorted(names - listed.keys()):
+        found.broken(f"{name}: is here and not listed")
+    wrong = [name for name in sorted(names & listed.keys()) if sha256(files[name]) != listed[name]]
+    for name in wrong:
+        found.broken(f"{name}: its content is not the one listed (SHA-256)")
+    if not wrong and names == listed.keys():
+        found.holds(f"{len(names)} files, each with the SHA-256 listed")
+
+
+def check_protocols(found, files, manifest, entries):
+    for one in manifest["protocols"]:
+        document = read(files[one["file"]], one["file"])
+        name, of = f"protocol {one['id']} {one['version']}", digest(document)
+        adopted = [e for e in entries.values() if e["verb"] == "adopt_protocol" and e["detail"].get("digest") == of]
+        if of != one["digest"]:
+            found.broken(f"{name}: the document has another digest than the one adopted")
+        elif not adopted:
+            found.unchecked(f"{name}: no entry of the log says who adopted it")
+        else:
+            found.holds(f"{name}: digest {of[:10]}, adopted by {adopted[-1]['actor_name']} at {adopted[-1]['at']}")
+
+
+def check_revisions(found, files, manifest, entries, trusted):
+    """Every record, and that they follow one another without a gap."""
+    keys, digests, revisions = {}, {}, manifest["revisions"]
+    for entry in entries.values():
+        if entry["verb"] == "set_signing_code" and entry["actor"] == entry["subject_id"]:
+            keys.setdefault(entry["subject_id"], set()).add(entry["detail"]["public_key"])
+    protocols = {one["digest"] for one in manifest["protocols"]}
+    for one in revisions:
+        looked, folder = Findings(), one["folder"]
+        record = read(files[f"{folder}/record.json"], f"{folder}/record.json")
+        signatures = read(files[f"{folder}/signatures.json"], f"{folder}/signatures.json")
+        receipts = read(files[f"{folder}/receipts.json"], f"{folder}/receipts.json")
+        of = check_record(looked, record, signatures, receipts, trusted=trusted, keys=keys)
+        check_logged(looked, entries, record, of=of, receipts=receipts, signatures=signatures)
+        if of != one["digest"] or record["operation"]["id"] != manifest["operation"]["id"]:
+            looked.broken("is not the record listed, or one of another operation")
+        if record["decision"]["protocol"]["digest"] not in protocols:
+            looked.broken("the protocol that it was decided under is not here")
+        digests[of] = record["revision"]
+        found.lines += [(state, f"revision {record['revision']} ({of[:10]}): {what}") for state, what in looked.lines]
+        previous = record["previous"]
+        if (digests.get(previous) if previous else 0) != record["revision"] - 1:
+            found.broken(f"revision {record['revision']} ({of[:10]}): the revision before it is not here")
+        for merged in record.get("merges", ()):
+            if merged not in digests:
+                found.broken(f"revision {record['revision']} ({of[:10]}): a revision that it puts together is not here")
+    own = manifest["operation"]["id"]
+    received = [e["detail"] for e in entries.values() if e["verb"] == "receive_record"]
+    came = {detail["digest"] for detail in received if detail["operation"] == own}
+    found.check(
+        came == digests.keys(),
+        f"{len(digests)} revisions follow one another, as many as the log received",
+        f"the log received {len(came)} records of this operation, {len(digests)} are here",
+    )
+
+
+def check_lines(found, files, manifest, entries):
+    """The conditions log: every line is in the log of the server under its digest, and the other way round."""
+    lines = [read(line, "a line of the conditions log") for line in files["conditions.jsonl"].split(b"\n")[:-1]]
+    here = {(one["id"], f"log_{one['kind']}", digest(one)) for one in lines}
+    kinds = {"log_reading", "log_recall", "log_acknowledged"}
+    said = {(e["subject_id"], e["verb"], e["detail"]["digest"]) for e in entries.values() if e["verb"] in kinds}
+    strangers = [one for one in lines if one["operation"]["id"] != manifest["operation"]["id"]]
+    found.check(
+        here == said and not strangers and len(here) == len(lines),
+        f"conditions log: {len(lines)} lines, each in the log",
+        f"conditions log: {len(lines)} lines are here, {len(said)} in the log, and they are not the same",
+    )
+
+
+def check_sheets(found, files, manifest, entries, *, trusted, anchors):
+    records = {files[f"{one['folder']}/record.json"] for one in manifest["revisions"]}
+    protocols = {files[one["file"]] for one in manifest["protocols"]}
+    own = certificates_in(files["keys/authorities.pem"])
+    sealed = {e["detail"]["sha256"] for e in entries.values() if e["verb"] == "seal_sheet"}
+    here = {sha256(files[one["file"]]) for one in manifest["sheets"]}
+    gone = {one["sha256"] for one in manifest["missing"] if "sha256" in one}
+    for one in manifest["sheets"]:
+        data, name = files[one["file"]], one["file"]
+        check_logged_sheet(found, name, data, entries)
+        check_seal(found, name, data, anchors, own)
+        check_documents(found, name, data, records=records, protocols=protocols, trusted=trusted)
+    if sealed - here - gone:
+        found.broken(f"{len(sealed - here - gone)} sheets were sealed and are not here")
+
+
+def check_logged_sheet(found, name, data, entries):
+    """Whether the log says that exactly these bytes were sealed, as the sheet of the record inside."""
+    of = sha256(data)
+    seals = [e for e in entries.values() if e["verb"] == "seal_sheet" and e["detail"]["sha256"] == of]
+    if not seals:
+        return found.broken(f"{name}: the log knows no sheet with this SHA-256: altered, or not of this operation")
+    issued = {
+        e["detail"]["code"]
+        for e in entries.values()
+        if e["verb"] == "issue_sheet" and e["subject_id"] == seals[0]["subject_id"]
+    }
+    codes = {short_code(sha256(one)) for one in embedded(data)}
+    return found.check(
+        issued & codes,
+        f"{name}: SHA-256 as in entry {seals[0]['index']} of the log",
+        f"{name}: was issued for another record than the one inside it",
+    )
+
+
+def check_sheet(found, name, data, anchors, archive=None):
+    """One PDF on its own: its seal, and the record and signatures inside it."""
+    if archive:
+        check_logged_sheet(found, name, data, archive[1])
+    check_seal(found, name, data, anchors)
+    inside = {kind: [one for one in embedded(data) if f'"opsrisk.{kind}/'.encode() in one] for kind in KINDS}
+    if not inside["record"]:
+        return found.broken(f"{name}: no record is inside it")
+    record = read(inside["record"][0], f"{name}: record.json")
+    wanted = record["decision"]["protocol"]["digest"]
+    trusted = {}
+    if inside["signatures"]:
+        given = read(inside["signatures"][0], f"{name}: signatures.json")
+        trusted = trusted_keys(found, anchors, given["server_keys"], given["handovers"])
+        found.note(f"{name}: signed by {', '.join(one['name'] for one in given['signatures']) or 'nobody'}")
+    else:
+        found.unchecked(f"{name}: no signatures are inside it: ask for the record's file")
+    rules = {one for one in inside["protocol"] if sha256(one) == wanted}
+    return check_documents(found, name, data, records=set(inside["record"][:1]), protocols=rules, trusted=trusted)
+
+
+def check_evidence(found, given, anchors):
+    """One record's file: record, signatures, receipt, and its entry's place in the log."""
+    trusted = trusted_keys(found, anchors, given["server_keys"], given.get("handovers", []))
+    seal = given.get("seal", {})
+    said = canonical({name: value for name, value in given.items() if name != "seal"})
+    found.check(
+        server_signed(trusted, seal.get("key_id"), said, seal.get("signature")),
+        "the file as a whole: signed by the server",
+        "the file as a whole: the server's signature on it does not hold, or it has none",
+    )
+    of = check_record(found, given["record"], given["signatures"], [given["receipt"]], trusted=trusted)
+    found.check(of == given["digest"], f"digest {of}", f"digest: {given['digest']} is named, {of} is the record's")
+    log = given["ledger"]
+    check_heads(found, anchors, trusted, log["head"], [])
+    text = log["entry"].encode() + b"\n"
+    entries = check_entries(found, text, {str(log["index"]): log["path"]}, log["head"])
+    entry = entries[log["index"]]
+    if entry["detail"].get("digest") != of or entry["index"] != given["receipt"]["entry"]:
+        found.broken("log: the entry that came along is not the one of this record")
+    found.note("whose keys the persons' signatures were made with is in the operation's archive, not in this file")
+
+
+def verify(name, data, anchors, archive=None):
+    """Findings on one file: an archive (bytes, or a folder's files), a sheet or a record's file."""
+    found = Findings()
+    try:
+        if isinstance(data, dict):
+            found.note(f"{name}: a folder; that nothing was lost in unpacking is shown by its list of files")
+            found.opened = check_archive(found, data, anchors)
+        elif data[:2] == b"PK" or name.lower().endswith(".zip"):
+            files = unpacked(data)
+            found.holds(f"{name}: the archive's bytes are those that its content gives")
+            found.opened = check_archive(found, files, anchors)
+        elif data[:4] == b"%PDF" or name.lower().endswith(".pdf"):
+            check_sheet(found, name, data, anchors, archive)
+        else:
+            given = read(data, name)
+            if not isinstance(given, dict) or given.get("format") != EVIDENCE:
+                raise Altered(f"{name}: accepted an archive, a sheet or a record's file ({EVIDENCE})")
+            check_evidence(found, given, anchors)
+    except Altered as fault:
+        found.broken(str(fault))
+    except (KeyError, TypeError, ValueError, IndexError, AttributeError, RecursionError, struct.error) as fault:
+        found.broken(f"{name}: something in it is missing or of the wrong kind ({type(fault).__name__}: {fault})")
+    return found
+
+
+# --- at the command line ---
+
+
+class Unreadable(ValueError):
+    """A file or a key that cannot be used: the outcome is 2, since nothing is known."""
+
+
+def keys_from(given):
+    """Public keys by id, from base64 itself or a file that holds some."""
+    text = Path(given).read_text() if len(given) != 44 or Path(given).exists() else given
+    found = {}
+    for one in re.findall(r"[A-Za-z0-9+/]{43}=", text):
+        found[key_id(one)] = one
+    if not found:
+        raise Unreadable(f"--key: given {given[:60]}, accepted a public key of 44 characters, or a file that holds one")
+    return found
+
+
+def anchors_from(options):
+    keys, authorities, crls, heads = {}, [], [], []
+    for given in options.key:
+        keys |= keys_from(given)
+    for path in options.authority:
+        authorities += certificates_in(Path(path).read_bytes())
+    for path in options.crl:
+        data = Path(path).read_bytes()
+        crls.append(x509.load_pem_x509_crl(data) if b"-----BEGIN" in data else x509.load_der_x509_crl(data))
+    for path in options.heads:
+        heads += [json.loads(line) for line in Path(path).read_text().splitlines() if line.strip()]
+    return Anchors(keys, authorities, crls, heads, options.pades)
+
+
+def opened(given):
+    path = Path(given)
+    if path.is_dir():
+        return {one.relative_to(path).as_posix(): one.read_bytes() for one in path.rglob("*") if one.is_file()}
+    return path.read_bytes()
+
+
+def main(arguments=None):
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("file", nargs="+", help="an archive or its folder, a sheet (PDF), a record's file (JSON)")
+    for name in ("--key", "--authority", "--crl", "--heads"):
+        parser.add_argument(name, action="append", default=[])
+    parser.add_argument("--pades", action="store_true", help="ask pyhanko, too")
+    options = parser.parse_args(arguments)
+    codes, archive = [], None
+    try:
+        anchors = anchors_from(options)
+        given = sorted(((name, opened(name)) for name in options.file), key=lambda one: one[0].endswith(".pdf"))
+    except (OSError, ValueError) as fault:
+        print(f"cannot be read: {fault}", file=sys.stderr)
+        return 2
+    for name, data in given:
+        found = verify(name, data, anchors, archive)
+        archive = getattr(found, "opened", archive)
+        codes.append(found.code)
+        print(f"{name}:")
+        for state, what in found.lines:
+            print(f"  {state}: {what}")
+        print(f"  => {OUTCOMES[found.code]}")
+    print("This says whether something was altered, not whether a decision was right. Local protocols and law prevail.")
+    return 1 if 1 in codes else max(codes)
+
+
+OUTCOMES = (
+    "everything was checked and holds",
+    "ALTERED, or not what it claims to be",
+    "not everything could be checked",
+)
+
+if __name__ == "__main__":
+    sys.exit(main())
