@@ -21,6 +21,7 @@ FAILED = pytest.StashKey[bool]()
 def pytest_addoption(parser: pytest.Parser) -> None:
     group = parser.getgroup("opsrisk")
     group.addoption("--backend", choices=["embedded", "deployed"], default="embedded", help="engines to run on")
+    group.addoption("--rain-visits", type=int, default=30, metavar="N", help="visits of the tablet in the rain")
     group.addoption("--pictures", metavar="FOLDER", help="keep a picture of where each journey ends")
 
 

@@ -205,3 +205,28 @@ def test_a_key_on_an_earlier_answer_begins_a_new_number(hands, county):
     hands.heading("Current at the work depth")
     hands.tap(page.get_by_role("button", name="Delete"))
     assert field.input_value() == "0."
+
+
+def test_a_changed_answer_can_be_taken_back(hands, county):
+    """On the next page and among all answers it says what it was; one tap brings that back, time of measuring included."""
+    page = hands.page
+    hands.begin()
+    hands.fill(answers(county))
+    before = page.evaluate(
+        "async () => (await import('/static/tablet/context.js')).app.draft.answers['readings.current']"
+    )
+    page.evaluate("location.hash = location.hash.replace('check', 'current')")
+    hands.heading("Current at the work depth")
+    hands.keys("3")
+    hands.next()
+    notice = page.locator(".was")
+    notice.wait_for()
+    assert f"It was: {before['value']} kn" in notice.inner_text()
+    page.evaluate("location.hash = location.hash.replace(/[^/]+$/, 'check')")
+    hands.heading("Check your answers")
+    hands.tap(page.locator(".undo"))
+    page.locator(".undo").wait_for(state="detached")
+    after = page.evaluate(
+        "async () => (await import('/static/tablet/context.js')).app.draft.answers['readings.current']"
+    )
+    assert after == before

@@ -72,6 +72,7 @@ def test_a_worse_reading_recalls_the_divers_on_both_tablets(county, hands, secon
     hands.keys("4")
     began = perf_counter()
     hands.tap(page.locator("#next"))
+    hands.confirm("record-confirm")
     for one in (hands, second):
         one.page.locator("#recall").wait_for(timeout=ENGINE_MS)
         assert "Recall" in one.page.locator("#recall h2").inner_text()
@@ -79,8 +80,7 @@ def test_a_worse_reading_recalls_the_divers_on_both_tablets(county, hands, secon
     assert second.page.evaluate("async () => (await import('/static/tablet/sound.js')).sound.on")
     for one in (hands, second):
         one.tap(one.page.locator("#recall-hear"))
-        one.page.locator("#recall-heard:enabled").wait_for()
-        one.tap(one.page.locator("#recall-heard"))
+        one.confirm("recall-heard")
         one.page.locator("#recall").wait_for(state="detached")
     for one in (hands, second):
         one.page.locator("#log li", has_text="Recall heard").nth(1).wait_for()

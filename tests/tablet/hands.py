@@ -179,15 +179,18 @@ class Hands:
     def sign(self, code: str = CODE) -> None:
         self.page.locator("#code-field").fill(code)
         self.next()
-        confirm = self.page.locator("#sign-confirm")
-        confirm.wait_for()
-        self.page.locator("#sign-confirm:not([disabled])").wait_for()
-        self.tap(confirm)
+        self.confirm("sign-confirm")
 
     def finish(self) -> None:
         self.page.get_by_role("heading", level=1, name="Signed").wait_for()
         self.next()
+        self.confirm("send-confirm")
         self.heading("Briefing sheet")
+
+    def confirm(self, name: str) -> None:
+        """The second of two deliberate taps."""
+        self.page.locator(f"#{name}:not([disabled])").wait_for()
+        self.tap(self.page.locator(f"#{name}"))
 
     def saved(self) -> None:
         self.page.locator("#kept[data-state=saved]").wait_for()

@@ -44,9 +44,15 @@ def _questions(hands: Hands, county: Cast) -> Iterator[str]:
     page.evaluate("location.hash = location.hash.replace(/[^/]+$/, 'contents')")
     hands.heading("All questions")
     yield "contents"
-    page.evaluate("location.hash = location.hash.replace(/[^/]+$/, 'check')")
+    page.evaluate("location.hash = location.hash.replace(/[^/]+$/, 'entanglement/check')")
+    hands.tap(hands.tile("Light"))
+    hands.next()
     hands.heading("Check your answers")
+    undo = page.get_by_role("button", name="Undo What can catch a diver?")
+    undo.wait_for()
     yield "check"
+    hands.tap(undo)
+    undo.wait_for(state="detached")
 
 
 def _decision(hands: Hands) -> Iterator[str]:
@@ -100,6 +106,7 @@ def _signing(hands: Hands) -> Iterator[str]:
     hands.heading("Signed")
     yield "signed"
     hands.next()
+    hands.confirm("send-confirm")
     hands.heading("Briefing sheet")
     yield "sheet"
     page.get_by_role("link", name="Emergency", exact=True).tap()

@@ -5,6 +5,7 @@ import { app } from "./context.js";
 import * as drafts from "./draft.js";
 import { h } from "./dom.js";
 import { link, show } from "./frame.js";
+import { undoLine } from "./undo.js";
 
 /** @param {any} screen */
 function rows(screen) {
@@ -15,6 +16,7 @@ function rows(screen) {
       { class: given === undefined || given === "unknown" ? "answer unknown" : "answer" },
       h("dt", {}, question.label),
       h("dd", {}, inWords(question, given)),
+      undoLine("dd", question, showCheck),
       h("dd", { class: "change" }, link(`#/d/${app.draft.id}/${screen.id}/check`, ["Change", h("span", { class: "hidden" }, ` ${question.label}`)])),
     );
   });

@@ -2,6 +2,7 @@
 
 import { app, DECISION_WORDS } from "./context.js";
 import { answersOf } from "./answers_of.js";
+import { deliberate } from "./deliberate.js";
 import { newDraft } from "./draft.js";
 import { button, h } from "./dom.js";
 import { readingField } from "./field_reading.js";
@@ -92,6 +93,8 @@ export async function showConditions(id, { quiet = false } = {}) {
   const lines = await logbook.lines(id);
   const found = await present(watched, lines).catch((error) => ({ failed: error.message }));
   const failed = found && "failed" in found;
+  const leaving = deliberate();
+  const stop = () => leaving.ask({ id: "stop-confirm", words: "This tablet would no longer sound a recall of this operation.", label: `Stop following ${watched.operation.title}`, act: () => logbook.unfollow(id).then(() => (location.hash = "#/")) });
   return show({
     at,
     quiet,
@@ -102,7 +105,8 @@ export async function showConditions(id, { quiet = false } = {}) {
       failed ? h("p", { class: "cannot", role: "alert" }, `Cannot assess: ${/** @type {any} */ (found).failed}. Readings are kept.`) : decided(found, watched),
       h("div", { class: "pair" }, app.screens.flatMap((screen) => screen.questions).filter((one) => one.kind === "reading").map((one) => link(`#/o/${id}/${one.field}`, one.label))),
       h("section", { class: "part" }, h("h2", {}, "Log"), lines.length ? h("ul", { id: "log" }, lines.toReversed().map(logLine)) : h("p", {}, "Nothing yet.")),
-      h("div", { class: "pair" }, found && !failed && button("Assess again from here", () => goOn(watched), { class: "control plain" }), button("Stop following", () => logbook.unfollow(id).then(() => (location.hash = "#/")), { class: "control plain" })),
+      h("div", { class: "pair" }, found && !failed && button("Assess again from here", () => goOn(watched), { class: "control plain" }), button("Stop following", stop, { class: "control plain" })),
+      leaving.element,
     ],
     back: "#/",
   });
@@ -115,20 +119,26 @@ export async function showReading(id, field) {
   const question = questionOf(field);
   if (!watched || !question) return showConditions(id);
   const draft = { typing: {}, answers: {}, operation: watched.operation };
-  const keep = async () => {
+  const confirm = deliberate();
+  /** @param {any} reading */
+  const record = async (reading) => {
+    await logbook.write({ operation: watched.operation, kind: "reading", content: { field, reading }, at: isoLocal(new Date()), device: device() });
+    location.hash = `#/o/${id}`;
+    await consider(watched);
+    return hurry();
+  };
+  const first = () => {
     const result = input.read();
+    confirm.away();
     showErrors(result.errors ?? []);
     if (result.errors) return undefined;
     if (result.pending) return result.pending();
     if (result.answer === "unknown") return showErrors([{ id: input.element.id, words: "Give the reading, or go back." }]);
     const { value, unit, how, at: taken, low, high } = result.answer;
     const reading = { value, unit, how, at: taken, by: app.person.id, ...(low === undefined ? {} : { low, high }) };
-    await logbook.write({ operation: watched.operation, kind: "reading", content: { field, reading }, at: isoLocal(new Date()), device: device() });
-    location.hash = `#/o/${id}`;
-    await consider(watched);
-    return hurry();
+    const act = () => record(reading).catch((/** @type {Error} */ error) => showErrors([{ id: "next", words: error.message }]));
+    return confirm.ask({ id: "record-confirm", title: `${question.label}: ${value} ${unit}`, words: `${how}, ${clock(taken)}. It goes into the log and to every tablet on this operation; if it is worse, it may recall the divers.`, label: `Record ${value} ${unit}`, act });
   };
-  const act = () => keep().catch((/** @type {Error} */ error) => showErrors([{ id: "next", words: error.message }]));
-  const input = readingField(question, draft, { touch: (raw) => (draft.typing = { [field]: raw }), next: act, habit: app.agency?.units ?? "us", alone: true });
-  return show({ at, title: question.label, over: watched.operation.title, body: [input.element], back: `#/o/${id}`, next: { label: "Keep", act } });
+  const input = readingField(question, draft, { touch: (raw) => (draft.typing = { [field]: raw }), next: first, habit: app.agency?.units ?? "us", alone: true });
+  return show({ at, title: question.label, over: watched.operation.title, body: [confirm.element, input.element], back: `#/o/${id}`, next: { label: "Keep", act: first } });
 }

@@ -8,7 +8,7 @@ export const UNKNOWN = "unknown";
 /**
  * @typedef {{id: string, owner: string, agency: string, status: "open" | "signed" | "finished",
  *   operation: {id: string, title: string, site: string | null, place: string}, revision: number, previous: string | null, merges?: string[],
- *   answers: Record<string, any>, typing: Record<string, any>, judgement: any, decision: any, decidedBy: string,
+ *   answers: Record<string, any>, typing: Record<string, any>, changed?: Record<string, any[]>, justChanged?: string[], judgement: any, decision: any, decidedBy: string,
  *   plan: {answers: Record<string, any>, typing: Record<string, any>, named: string[]},
  *   ticks: Record<string, any>, chosen: any, brief: Record<string, string>, readBacks: any[],
  *   record: any, digest: string, signatures: any[], opened_at: string, updated_at: string, at: string}} Draft
@@ -88,13 +88,30 @@ export const isDone = (screen, draft) => askedOf(screen, draft).every((/** @type
 /**
  * Takes an answer. A changed fact makes the computed decision, and everything briefed on it, void:
  * the own judgement stays, because it was given before the computed one was seen.
- * @param {Draft} draft @param {string} field @param {any} answer
+ * @param {Draft} draft @param {string} field @param {any} answer @returns {boolean} whether an earlier answer was changed
  */
 export function setAnswer(draft, field, answer) {
   const before = JSON.stringify(draft.answers[field]);
   draft.answers[field] = answer;
   delete draft.typing[field];
-  if (before !== JSON.stringify(answer)) voidDecision(draft);
+  if (before === JSON.stringify(answer)) return false;
+  if (before !== undefined) draft.changed = { ...draft.changed, [field]: [...(draft.changed?.[field] ?? []), JSON.parse(before)] };
+  voidDecision(draft);
+  return before !== undefined;
+}
+
+/** What an answer was before it was changed, or undefined. @param {Draft} draft @param {string} field */
+export const wasBefore = (draft, field) => draft.changed?.[field]?.at(-1);
+
+/** Brings back what an answer was before it was changed. @param {Draft} draft @param {string} field */
+export function undo(draft, field) {
+  const earlier = draft.changed?.[field] ?? [];
+  if (!earlier.length) return;
+  draft.answers[field] = earlier.at(-1);
+  draft.changed = { ...draft.changed, [field]: earlier.slice(0, -1) };
+  draft.justChanged = draft.justChanged?.filter((one) => one !== field);
+  delete draft.typing[field];
+  voidDecision(draft);
 }
 
 /** @param {Draft} draft */

@@ -16,6 +16,7 @@ import { offer } from "./offers.js";
 import { DIVING_POSITIONS, placed } from "./people.js";
 import * as keeper from "./keeper.js";
 import { choose, idOf } from "./tiles.js";
+import { justChanged } from "./undo.js";
 
 /** The position that a person already fills, in words, or "". @param {string} id @param {string} besides */
 function taken(id, besides) {
@@ -73,14 +74,14 @@ function fieldOf(question, alone, next) {
   return { question, ...FIELDS[question.kind](question, draft, page) };
 }
 
-/** Takes over the answers, with what a single field does not know. @param {any} question @param {any} answer */
+/** Takes over the answers, with what a single field does not know; true if an earlier one was changed. @param {any} question @param {any} answer */
 function commit(question, answer) {
   if (question.kind === "place") {
     app.draft.operation.site = answer.site;
     app.draft.operation.place = [siteOf(answer.site)?.name, answer.place.trim()].filter(Boolean).join(", ") || "Place not named";
   }
   const whose = question.kind === "reading" && answer !== "unknown" ? { ...answer, by: app.person.id } : answer;
-  drafts.setAnswer(app.draft, question.field, whose);
+  return drafts.setAnswer(app.draft, question.field, whose);
 }
 
 /** Reads every field; goes on only if all of them answer. @param {any[]} fields @param {() => void} onward */
@@ -91,7 +92,7 @@ function onNext(fields, onward) {
   if (errors.length) return;
   const pending = results.find(({ result }) => result.pending);
   if (pending) return pending.result.pending();
-  for (const { field, result } of results) commit(field.question, result.answer);
+  app.draft.justChanged = results.filter(({ field, result }) => commit(field.question, result.answer)).map(({ field }) => field.question.field);
   keeper.keep(app.draft);
   onward();
 }
@@ -124,7 +125,7 @@ export function showQuestion(id, fromCheck) {
   show({
     title: screen.title,
     over: where(screen, asked),
-    body: [h("p", { class: "why" }, screen.why), ...fields.map((field) => field.element)],
+    body: [justChanged(app.draft.justChanged ?? [], () => showQuestion(id, fromCheck)), h("p", { class: "why" }, screen.why), ...fields.map((field) => field.element)],
     back: fromCheck ? `${base}/check` : place > 0 ? `${base}/${asked[place - 1].id}` : "#/",
     more: [link(`${base}/contents`, "All questions", "step aside")],
     next: { label: fromCheck ? "Keep" : "Next", act: next },

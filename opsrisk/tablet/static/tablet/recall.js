@@ -1,12 +1,11 @@
 /** The recall: over everything, with a tone, until somebody at this tablet has said that it was heard. */
 
 import { DECISION_WORDS } from "./context.js";
+import { deliberate } from "./deliberate.js";
 import { button, h } from "./dom.js";
 import { clock } from "./say.js";
 import { verdict } from "./shapes.js";
 import { acknowledge } from "./watching.js";
-
-const APART_MS = 500;
 
 /** @param {any} watched @param {any} recall a row of the log */
 export function showRecall(watched, recall) {
@@ -22,13 +21,8 @@ export function showRecall(watched, recall) {
       box.append(h("p", { class: "error", role: "alert" }, /** @type {Error} */ (error).message));
     }
   };
-  // Two taps in two places: a sleeve on the glass silences nothing.
-  const second = h("div", { class: "second" });
-  const first = button("I hear it", () => {
-    const yes = button(`Heard: the divers are called to ${DECISION_WORDS[content.to].toLowerCase()}`, close, { class: "control big act", id: "recall-heard", disabled: true });
-    setTimeout(() => (yes.disabled = false), APART_MS);
-    second.replaceChildren(yes);
-  }, { class: "control big", id: "recall-hear" });
+  const second = deliberate(); // a sleeve on the glass silences nothing
+  const first = button("I hear it", () => second.ask({ id: "recall-heard", label: `Heard: the divers are called to ${DECISION_WORDS[content.to].toLowerCase()}`, act: close }), { class: "control big", id: "recall-hear" });
   // A modal dialog takes everything behind it out of reach; the escape key does not silence it.
   const stay = () => box.isConnected && box.showModal();
   const box = h("dialog", { id: "recall", role: "alertdialog", "aria-labelledby": "recall-title", "data-recall": recall.line.id, on: { close: stay } },
@@ -37,7 +31,7 @@ export function showRecall(watched, recall) {
     verdict(content.to),
     h("p", { class: "critical" }, `Until now: ${DECISION_WORDS[content.from]}`),
     h("p", { class: "critical" }, content.because),
-    second, first);
+    second.element, first);
   document.body.append(box);
   box.showModal();
   first.focus();

@@ -7,6 +7,7 @@ import { app, DECISION_WORDS, go, personOf } from "./context.js";
 import { digest } from "./canonical.js";
 import { decider } from "./choose.js";
 import { minutesLeft } from "./deciding.js";
+import { deliberate } from "./deliberate.js";
 import { missingSignatures } from "./draft.js";
 import { button, h } from "./dom.js";
 import { link, show, showErrors } from "./frame.js";
@@ -19,8 +20,6 @@ import { verdict } from "./shapes.js";
 import { MEANINGS, WrongCode, sign } from "./signing.js";
 import { chosen, group, tile } from "./tiles.js";
 import * as vault from "./vault.js";
-
-const APART_MS = 500;
 
 /** Freezes the record that is about to be signed. From here on a change makes a new one. */
 async function freeze() {
@@ -141,23 +140,24 @@ async function signNow({ person, meaning, code }) {
   if (person.id === app.person.id && !(await vault.protectedByCode())) await vault.protect(code);
 }
 
-/** The second tap: elsewhere on the page, later, and in words that say what happens. @param {any} given @param {() => void} away */
-function confirmBox(given, away) {
-  const words = `Sign "${DECISION_WORDS[app.draft.chosen.decision]}" for ${app.draft.operation.place}`;
-  const yes = button(words, async () => {
-    yes.disabled = true; // a second tap of a nervous hand signs nothing twice
+/** @param {any} given @param {ReturnType<typeof deliberate>} confirm */
+function second(given, confirm) {
+  const act = async () => {
     try {
       await signNow(given);
       void showSign();
     } catch (error) {
-      away();
+      confirm.away();
       showErrors([{ id: error instanceof WrongCode ? "code" : "signer", words: /** @type {Error} */ (error).message }]);
     }
-  }, { class: "control big act", id: "sign-confirm", disabled: true });
-  setTimeout(() => (yes.disabled = false), APART_MS);
-  const box = h("section", { class: "confirm", tabindex: "-1" }, h("h2", {}, `${given.person.name} signs: ${MEANINGS[given.meaning]}`),
-    h("p", {}, "After this the record cannot be changed; a change makes a new revision."), yes, button("Not yet", away, { class: "control plain" }));
-  return box;
+  };
+  confirm.ask({
+    id: "sign-confirm",
+    title: `${given.person.name} signs: ${MEANINGS[given.meaning]}`,
+    words: "After this the record cannot be changed; a change makes a new revision.",
+    label: `Sign "${DECISION_WORDS[app.draft.chosen.decision]}" for ${app.draft.operation.place}`,
+    act,
+  });
 }
 
 async function finish() {
@@ -180,18 +180,15 @@ export async function showSign() {
   await freeze();
   const missing = missingSignatures(draft);
   const given = form(draft);
-  const confirm = h("div", { id: "confirm" });
-  const away = () => confirm.replaceChildren();
+  const confirm = deliberate();
   const first = () => {
     const act = given.read();
     const errors = problems(act);
     showErrors(errors);
-    away();
-    if (errors.length) return;
-    confirm.replaceChildren(confirmBox(act, away));
-    confirm.firstElementChild?.scrollIntoView({ block: "center" });
-    /** @type {HTMLElement} */ (confirm.firstElementChild).focus({ preventScroll: true });
+    confirm.away();
+    if (!errors.length) second(act, confirm);
   };
+  const send = () => confirm.ask({ id: "send-confirm", title: "Finish and send", words: "Others can no longer sign this revision on this tablet.", label: `Send "${DECISION_WORDS[draft.chosen.decision]}" for ${draft.operation.place}`, act: finish });
   show({
     at,
     title: missing.length ? "Sign" : "Signed",
@@ -201,11 +198,11 @@ export async function showSign() {
       whatIsSigned(draft),
       already(draft),
       missing.length === 0 && h("p", {}, "Finishing sends the record as soon as there is a network, and shows the sheet to print. Others may sign before that."),
-      confirm,
+      confirm.element,
       given.element,
       missing.length === 0 && button("Sign too", first, { class: "control big", id: "sign-too" }),
     ],
     back: draft.status === "open" ? `#/d/${draft.id}/brief` : "#/",
-    next: missing.length ? { label: "Sign", act: first } : { label: "Finish and send", act: finish },
+    next: missing.length ? { label: "Sign", act: first } : { label: "Finish and send", act: send },
   });
 }

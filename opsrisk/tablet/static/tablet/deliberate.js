@@ -1,0 +1,40 @@
+/**
+ * What cannot be taken back takes two taps in two places: the first names the act, the second its effect. The second
+ * cannot follow by a slip of the same finger, and any touch elsewhere meanwhile takes it away: rain never touches once.
+ */
+
+import { button, h } from "./dom.js";
+
+const APART_MS = 500;
+
+/**
+ * The place where the second tap appears, above what it is about.
+ * @returns {{element: any, ask: (given: {id: string, title?: string, words?: any, label: any, act: () => any}) => void, away: () => void}}
+ */
+export function deliberate() {
+  const element = h("div", {});
+  const away = () => {
+    document.removeEventListener("pointerup", stray, true);
+    element.replaceChildren();
+  };
+  /** A finger that only scrolls ends in a cancelled touch, not here. @param {PointerEvent} event */
+  function stray(event) {
+    if (!element.isConnected) document.removeEventListener("pointerup", stray, true);
+    else if (!element.contains(/** @type {Node} */ (event.target))) away();
+  }
+  /** @param {{id: string, title?: string, words?: any, label: any, act: () => any}} given */
+  function ask({ id, title, words, label, act }) {
+    const yes = button(label, () => {
+      yes.disabled = true; // a second tap of a nervous hand does nothing twice
+      return act();
+    }, { class: "control big act", id, disabled: true });
+    setTimeout(() => (yes.disabled = false), APART_MS);
+    const box = h("section", { class: "confirm", tabindex: "-1" }, title && h("h2", {}, title), words && h("p", {}, words), yes, button("Not yet", away, { class: "control plain" }));
+    away();
+    element.replaceChildren(box);
+    document.addEventListener("pointerup", stray, true);
+    box.scrollIntoView({ block: "center" });
+    box.focus({ preventScroll: true });
+  }
+  return { element, ask, away };
+}
