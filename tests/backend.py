@@ -22,6 +22,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     group = parser.getgroup("opsrisk")
     group.addoption("--backend", choices=["embedded", "deployed"], default="embedded", help="engines to run on")
     group.addoption("--rain-visits", type=int, default=30, metavar="N", help="visits of the tablet in the rain")
+    group.addoption("--rain-seed", type=int, default=20261128, metavar="N", help="where the touches of the rain begin")
+    group.addoption("--slips", type=int, default=200_000, metavar="N", help="gloved taps that may land beside")
     group.addoption("--pictures", metavar="FOLDER", help="keep a picture of where each journey ends")
 
 

@@ -1,7 +1,7 @@
 """Rain on the screen: touches anywhere sign, send, discard, lock and record nothing, and alter no answer without an undo.
 
 The browser's own touch input is used, so a touch becomes what Chromium makes of it: taps, several fingers, drags, long
-contacts. `pytest tests/journeys/test_rain.py --rain-visits 3000` is the long run of docs/measurements/rain.md.
+contacts. `pytest tests/journeys/test_rain.py --rain-visits 3000 -s` is the long run of docs/measurements/hands.md.
 """
 
 import random
@@ -20,7 +20,6 @@ pytestmark = [pytest.mark.browser, pytest.mark.in_the_page, pytest.mark.timeout(
 
 TOUCHES = 34  # a visit; 3,000 visits are 102,000 touches
 FRESH = 200
-SEED = 20261128
 OPEN = (*QUESTIONS, "contents", "check", "judgement", "decision", "plan", "choose", "brief", "sign")
 
 STATE = """async () => {
@@ -161,7 +160,8 @@ def test_rain_signs_sends_discards_records_and_alters_nothing(hands, county, con
     hands.open()
     follow(hands)
     rows = (Assessment.objects.count(), LogEntry.objects.count())
-    rain, began, undone, posted = Rain(page, SEED), time.monotonic(), 0, []
+    seed = pytestconfig.option.rain_seed
+    rain, began, undone, posted = Rain(page, seed), time.monotonic(), 0, []
     context.on("request", lambda request: request.method != "GET" and posted.append(request.url))
     for turn in range(pytestconfig.option.rain_visits):
         if turn % FRESH == 0:  # a decision holds for half an hour
@@ -181,6 +181,6 @@ def test_rain_signs_sends_discards_records_and_alters_nothing(hands, county, con
     assert (Assessment.objects.count(), LogEntry.objects.count()) == rows
     minutes = (time.monotonic() - began) / 60
     print(
-        f"rain: seed {SEED}, {turn + 1} visits to {len(todo)} places, {sum(rain.seen.values())} touches {dict(rain.seen)}; "
+        f"rain: seed {seed}, {turn + 1} visits to {len(todo)} places, {sum(rain.seen.values())} touches {dict(rain.seen)}; "
         f"{undone} answers changed, each with its undo; {minutes:.0f} min"
     )
