@@ -105,8 +105,9 @@ node_modules/axe-core/axe.min.js: package-lock.json $(VENV)
 	@touch $@ node_modules/pyodide/pyodide.mjs
 
 # Only what the browser asks for: Python for the tablet, and htmx for the desk.
-$(VENDOR): node_modules/pyodide/pyodide.mjs
+$(VENDOR): node_modules/pyodide/pyodide.mjs $(TO_RUN)
 	@rm -rf $(@D) && mkdir -p $(@D)/pyodide $(@D)/htmx
 	@cd node_modules/pyodide && cp pyodide.mjs pyodide.asm.mjs pyodide.asm.wasm pyodide-lock.json python_stdlib.zip ../../$(@D)/pyodide/
 	@cp node_modules/htmx.org/dist/htmx.min.js $(@D)/htmx/
+	@$(PYTHON) -m whitenoise.compress --quiet $(@D)/pyodide
 	@touch $@

@@ -120,3 +120,14 @@ def test_no_question_has_the_address_of_a_step():
     steps += re.findall(r'wanted === "(\w+)"', app)
     assert {"check", "sign", "plan"} <= set(steps)
     assert not set(steps) & {screen.id for screen in SCREENS}
+
+
+def test_the_whole_page_is_a_small_download(client):
+    """Everything that the service worker keeps, compressed as it is sent: under 8 MB."""
+    sent = {}
+    for path in shell().files:
+        answer = client.get(path, headers={"Accept-Encoding": "br, gzip"})
+        sent[path] = len(b"".join(answer.streaming_content) if answer.streaming else answer.content)
+    assert sent["/static/vendor/pyodide/pyodide.asm.wasm"] < 4_000_000, "the engine is not compressed"
+    assert sum(sent.values()) < 8_000_000
+    print(f"download of the tablet's page: {sum(sent.values()) / 1e6:.2f} MB in {len(sent)} files")
