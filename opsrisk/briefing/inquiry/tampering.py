@@ -98,15 +98,20 @@ def signature_of_another_meaning(target: Target) -> bytes:
 
 
 def signature_by_a_stranger(target: Target) -> bytes:
-    """A good signature in the right name, by a key that was never that person's."""
+    """A good signature in the right name, by a key that was never that person's, with receipts that list it."""
     folder = target.rng.choice(target.folders)
     given = _json(target.files, f"{folder}/signatures.json")
     key = Ed25519PrivateKey.from_private_bytes(target.rng.randbytes(32))
     one = target.rng.choice(given)
+    before = digest(one)
     said = canonical({name: one[name] for name in verifier.ACT})
     one["public_key"] = base64.b64encode(key.public_key().public_bytes_raw()).decode()
     one["signature"] = base64.b64encode(key.sign(said)).decode()
-    return _with(target, **{f"{folder}/signatures.json": canonical(given)})
+    receipts = [
+        _again(each, without=before, instead=digest(one)) for each in _json(target.files, f"{folder}/receipts.json")
+    ]
+    changed = {f"{folder}/signatures.json": canonical(given), f"{folder}/receipts.json": canonical(receipts)}
+    return _with(target, **changed)
 
 
 def signature_taken_away(target: Target) -> bytes:
@@ -277,11 +282,12 @@ def listed_by_another_key(target: Target) -> bytes:
     return verifier.packed(kept | {verifier.MANIFEST: document, verifier.MANIFEST_SIGNATURE: canonical(signed)})
 
 
-def _again(receipt: Mapping[str, Any], without: str = "", **changes: Any) -> dict[str, Any]:
-    """A receipt with other content that the server's key signed again."""
+def _again(receipt: Mapping[str, Any], without: str = "", instead: str = "", **changes: Any) -> dict[str, Any]:
+    """A receipt with other content that the server's key signed again; `instead` stands where `without` was listed."""
     made = {**receipt, **changes}
     if "signatures" in made:
-        made["signatures"] = [one for one in made["signatures"] if one != without]
+        kept = [one for one in made["signatures"] if one != without]
+        made["signatures"] = sorted([*kept, instead] if instead and len(kept) < len(made["signatures"]) else kept)
     signed = signing.sign(canonical({name: made[name] for name in verifier.RECEIPTS[made["format"]]}))
     return made | {"countersignature": {"key_id": signed.key_id, "signature": signed.signature}}
 
