@@ -91,12 +91,22 @@ def with_empty_field(data: bytes) -> bytes:
         page.Annots = Array([*page.get("/Annots", ()), field])
         pdf.Root.AcroForm = pdf.make_indirect(Dictionary(Fields=Array([field]), SigFlags=0))
         _tag(pdf, page, field)
+        _scopes(pdf)
         with pdf.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as about:
             for name in [name for name in about if "pdfa/ns/id" in name]:
                 del about[name]  # the layout aims at PDF/A-3a; nobody has validated it, so the file does not say so
         out = io.BytesIO()
         pdf.save(out, force_version="1.7")
         return out.getvalue()
+
+
+def _scopes(pdf: pikepdf.Pdf) -> None:
+    """Says of each header cell that it heads its column, which the layout leaves out; all of ours do."""
+    for one in pdf.objects:
+        if isinstance(one, Dictionary) and one.get("/S") == Name.TH and "/P" in one:
+            one.A = Dictionary(
+                O=Name.Table, Scope=Name.Column, **{k[1:]: v for k, v in one.get("/A", {}).items() if k != "/O"}
+            )
 
 
 def _tag(pdf: pikepdf.Pdf, page: Any, field: Any) -> None:

@@ -29,6 +29,7 @@ def composed(record, signatures=(), paper="letter"):
 def text_of(sheet):
     """The words of the printed page, without its markup."""
     html = render_to_string("briefing/parts/paper.html", {"sheet": sheet})
+    html = re.sub(r"<title>.*?</title>", "", html)  # what a figure is, for who cannot see it: not printed
     return unescape(re.sub(r"<[^>]+>", "", re.sub(r"</(?:td|th|p|h2|li|tr)>", " ", html)))
 
 

@@ -80,10 +80,15 @@ def padding_of(sheet: bytes) -> range:
     return range(first + length + 1 + 2 * used, second - 1)
 
 
+def padded_otherwise(sheet: bytes, rng: random.Random) -> tuple[bytes, int]:
+    """A zero of the padding made another digit: the file stays one that any reader can read."""
+    place = rng.choice(padding_of(sheet))
+    return sheet[:place] + rng.choice("123456789ABCDEF").encode() + sheet[place + 1 :], place
+
+
 def _padding(of: Exhibits, rng: random.Random) -> tuple[int, str]:
     """Behind the seal, where readers of PDF do not look; beside an archive, so that the log's SHA-256 speaks."""
-    place = rng.choice(padding_of(of.sheet))
-    data = of.sheet[:place] + bytes([of.sheet[place] ^ rng.randrange(1, 256)]) + of.sheet[place + 1 :]
+    data, place = padded_otherwise(of.sheet, rng)
     found = verifier.Findings()
     verifier.check_logged_sheet(found, "sheet.pdf", data, _entries(of))
     return found.code, f"byte {place}"

@@ -69,7 +69,9 @@ def _svg(drawn: Mapping[str, Any]) -> str:
     view = f"0 0 {LEFT + WIDE + 14:g} {TOP + HIGH + 34:g}"
     named = f'class="map" role="img" aria-label="{escape(title)}"'
     head = f'<svg xmlns="http://www.w3.org/2000/svg" {named} font-family="Sheet, sans-serif" viewBox="{view}">'
-    return f"{head}{''.join(parts)}</svg>"
+    return (
+        f"{head}<title>{escape(title)}</title>{''.join(parts)}</svg>"  # the title becomes the figure's words in the PDF
+    )
 
 
 def _box(x: Axis, y: Axis, i: int, j: int, end: int) -> tuple[float, float, float, float]:

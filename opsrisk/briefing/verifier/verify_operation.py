@@ -439,6 +439,15 @@ HASHES = {
     "608648016503040202": hashes.SHA384,
     "608648016503040203": hashes.SHA512,
 }
+ALGORITHMS = {  # of signatures, and the hashes that go with each
+    "2a8648ce3d040302": (hashes.SHA256,),
+    "2a8648ce3d040303": (hashes.SHA384,),
+    "2a8648ce3d040304": (hashes.SHA512,),
+    "2a864886f70d010101": (hashes.SHA256, hashes.SHA384, hashes.SHA512),
+    "2a864886f70d01010b": (hashes.SHA256,),
+    "2a864886f70d01010c": (hashes.SHA384,),
+    "2a864886f70d01010d": (hashes.SHA512,),
+}
 BYTE_RANGE = re.compile(rb"/ByteRange\s*\[\s*(\d+)\s+(\d+)\s+(\d+)\s+(\d+)\s*\]")
 HEXADECIMAL = re.compile(rb"<(?:(?:[0-9A-F]{2})+|(?:[0-9a-f]{2})+)>")  # one spelling throughout: no letter is free
 EMBEDDED = re.compile(rb"/Type\s*/EmbeddedFile")
@@ -472,15 +481,36 @@ def oid_of(value):
     return parts(value)[0][1].hex()
 
 
+def algorithm_of(value):
+    """The object identifier of an algorithm; its parameters may be absent or nothing, and nothing else."""
+    tag, _, whole = value
+    fields = parts(whole)
+    if tag != 0x30 or fields[0][0] != 0x06 or [one[2] for one in fields[1:]] not in ([], [b"\x05\x00"]):
+        raise Altered("an algorithm of the seal is not written as it should be")
+    return fields[0][1].hex()
+
+
+def of_kinds(values, *tags):
+    """`values`, if they begin with these DER tags."""
+    if [one[0] for one in values[: len(tags)]] != list(tags):
+        raise Altered("the seal is not written as it should be")
+    return values
+
+
 class Cms:
     """A CMS SignedData with one signer, as a PAdES signature or a time stamp has it."""
 
     def __init__(self, data):
-        kind, wrapped = parts(data)
+        if data[0] != 0x30:
+            raise Altered("the seal is no signature")
+        kind, wrapped = of_kinds(parts(data), 0x06, 0xA0)
         if kind[1].hex() != OID["signed data"]:
             raise Altered("the seal is no signature")
-        _, algorithms, content, *rest = parts(parts(wrapped[2])[0][2])
-        self.content_type = parts(content[2])[0][1].hex()
+        inside = of_kinds(parts(of_kinds(parts(wrapped[2]), 0x30)[0][2]), 0x02, 0x31, 0x30)
+        version, algorithms, content, *rest = inside
+        if version[1] not in {b"\x01", b"\x03"} or {one[0] for one in rest[:-1]} - {0xA0, 0xA1}:
+            raise Altered("the seal is not of the kind that sheets have")
+        self.content_type = of_kinds(parts(content[2]), 0x06)[0][1].hex()
         inner = [one for one in parts(content[2]) if one[0] == 0xA0]
         self.content = parts(inner[0][2])[0][1] if inner else None
         self.certificates = [
@@ -489,15 +519,17 @@ class Cms:
         signers = parts(rest[-1][2])
         if len(signers) != 1 or rest[-1][0] != 0x31:
             raise Altered("the seal has not one signer")
-        self._signer(parts(signers[0][2]))
-        if [oid_of(one[2]) for one in parts(algorithms[2])] != [self.hash_oid]:
+        self._signer(parts(of_kinds(signers, 0x30)[0][2]))
+        if [algorithm_of(one) for one in parts(algorithms[2])] != [self.hash_oid]:
             raise Altered("the seal names another digest than it uses")
 
     def _signer(self, fields):
+        of_kinds(fields, 0x02, 0x30, 0x30, 0xA0, 0x30, 0x04)
         self.version, self.who = fields[0][1], fields[1][2]
-        self.hash_oid, self.signed = oid_of(fields[2][2]), fields[3][2]
-        self.algorithm, self.signature = oid_of(fields[4][2]), fields[5][1]
-        if fields[3][0] != 0xA0 or self.version != b"\x01" or self.hash_oid not in HASHES:
+        self.hash_oid, self.signed = algorithm_of(fields[2]), fields[3][2]
+        self.algorithm, self.signature = algorithm_of(fields[4]), fields[5][1]
+        fits = self.hash_oid in HASHES and HASHES[self.hash_oid] in ALGORITHMS.get(self.algorithm, ())
+        if self.version != b"\x01" or not fits or {one[0] for one in fields[6:]} - {0xA1} or len(fields) > 7:
             raise Altered("the seal is not of the kind that sheets have")
         self.attributes = {oid_of(one[2]): parts(parts(one[2])[1][2]) for one in parts(self.signed)}
         unsigned = parts(fields[6][2]) if len(fields) > 6 else ()
@@ -505,6 +537,7 @@ class Cms:
 
     @property
     def signer(self):
+        of_kinds(parts(self.who), 0x30, 0x02)
         serial = int.from_bytes(parts(self.who)[1][1], "big", signed=True)
         issuer = parts(self.who)[0][2]
         named = [c for c in self.certificates if c.serial_number == serial and c.issuer.public_bytes() == issuer]
