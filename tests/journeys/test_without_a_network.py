@@ -24,7 +24,7 @@ def without_network(hands, context, console):
 
 
 def test_the_page_starts_and_can_decide_without_a_server(installed, context, console):
-    """Reloaded offline: the start page within three seconds, the engine soon after; both measured and printed."""
+    """Reloaded offline: the start page, then the engine; how soon is printed here and measured by `bench_tablet`."""
     hands = without_network(installed, context, console)
     began = time.monotonic()
     hands.open()
@@ -32,7 +32,6 @@ def test_the_page_starts_and_can_decide_without_a_server(installed, context, con
     engine = hands.page.evaluate(READY) / 1000
     print(f"offline start: page after {shown:.2f} s, engine after {engine:.2f} s")
     assert "Ines Varga" in hands.page.locator("main").inner_text()
-    assert shown < 3.0
 
 
 def test_a_whole_assessment_offline_then_received(installed, county, context, console, tmp_path):
