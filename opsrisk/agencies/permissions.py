@@ -20,6 +20,7 @@ MAY: dict[str, frozenset[str]] = {
     "decide": frozenset({SUPERVISOR, CHIEF}),  # whose signature makes an assessment
     "second": frozenset({SUPERVISOR, CHIEF, SAFETY}),  # agree, by name, to less caution
     "close_operation": frozenset({SUPERVISOR, CHIEF}),
+    "debrief": frozenset({SUPERVISOR, CHIEF, SAFETY}),
     "issue_sheet": frozenset({SUPERVISOR, CHIEF, SAFETY}),
     "enrol": frozenset({CHIEF, INSTALLER}),
     "qualify": frozenset({CHIEF, SAFETY, INSTALLER}),

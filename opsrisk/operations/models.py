@@ -6,7 +6,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, OuterRef, Q
 
 from opsrisk.agencies.models import Agency, OfAgency, Person, Site
 from opsrisk.protocols.models import ProtocolVersion
@@ -178,6 +178,82 @@ class LogEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.operation}, {self.kind}"
+
+
+class OfDebrief(OfAgency["Debrief"]):
+    agency_path = "operation__agency"
+
+    def standing(self) -> OfDebrief:
+        """Those that no later one replaced: one for each operation that was debriefed."""
+        later = Debrief.objects.filter(operation=OuterRef("operation"), number__gt=OuterRef("number"))
+        return self.filter(~Exists(later))
+
+
+class Debrief(models.Model):
+    """What was found out afterwards. Never changed: a later one of the same operation replaces it and says why."""
+
+    class Injuries(models.TextChoices):
+        """From harmless to worst."""
+
+        NONE = "none", "Nobody was hurt"
+        MINOR = "minor", "First aid on the spot"
+        SERIOUS = "serious", "Taken to hospital"
+        DEATH = "death", "A death in the team"
+        UNKNOWN = "unknown", "Not known"
+
+    class NearMiss(models.TextChoices):
+        NO = "no", "No"
+        YES = "yes", "Yes"
+        UNKNOWN = "unknown", "Not known"
+
+    class FoundBy(models.TextChoices):
+        DIVERS = "divers", "Divers"
+        VEHICLE = "vehicle", "The vehicle"
+        BOTH = "both", "The vehicle, then divers"
+        OTHERS = "others", "Somebody else"
+        NOT_FOUND = "not_found", "Not found"
+        NO_TARGET = "no_target", "Nothing was looked for"
+        UNKNOWN = "unknown", "Not known"
+
+    class LookingBack(models.TextChoices):
+        RIGHT = "right", "What was done was right"
+        TOO_BOLD = "too_bold", "It was not cautious enough"
+        TOO_CAUTIOUS = "too_cautious", "It was more cautious than needed"
+        UNKNOWN = "unknown", "Cannot be said"
+
+    operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="debriefs")
+    number = models.PositiveSmallIntegerField()  # from 1; the highest stands
+    happened = models.TextField()
+    surprised = models.TextField(blank=True)
+    injuries = models.CharField(max_length=8, choices=Injuries)
+    near_miss = models.CharField(max_length=8, choices=NearMiss)
+    near_miss_words = models.TextField(blank=True)
+    found_by = models.CharField(max_length=10, choices=FoundBy)
+    looking_back = models.CharField(max_length=12, choices=LookingBack)
+    diver_minutes = models.PositiveIntegerField(
+        null=True, blank=True
+    )  # under water, summed over the divers; null: not known
+    vehicle_minutes = models.PositiveIntegerField(null=True, blank=True)
+    visibility_m = models.FloatField(
+        null=True, blank=True
+    )  # the least of the assessments in force then; null: not known
+    reason = models.TextField(blank=True)  # why it replaces the one before
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="debriefs")
+    at = models.DateTimeField()
+
+    objects = OfDebrief.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["operation", "number"], name="one_debrief_of_a_number"),
+            models.CheckConstraint(condition=Q(number=1) | ~Q(reason=""), name="debrief_replaced_for_a_reason"),
+            models.CheckConstraint(
+                condition=~Q(near_miss="yes") | ~Q(near_miss_words=""), name="a_near_miss_is_described"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.operation}, debrief {self.number}"
 
 
 class Receipt(models.Model):

@@ -93,4 +93,5 @@ def _operation(request: Request, found: Operation, form: Close) -> HttpResponse:
     current = [row for row in rows if row.superseded_by_id is None]
     context = {"operation": found, "assessments": rows, "entries": entries, "form": form, "rivals": len(current) > 1}
     context["log"] = list(log_rows(found))
+    context["debriefed"] = found.debriefs.select_related("by").order_by("-number").first()
     return render(request, "operations/operation.html", context, status=422 if form.errors else 200)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from opsrisk.operations.models import Assessment
+from opsrisk.operations.models import Assessment, Debrief
 from opsrisk.reference.units import from_si, to_si
 
 RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -67,6 +67,15 @@ def _reading(name: str, unit: str, places: int) -> Read:
         return Decimal(from_si(to_si(entry["value"], entry["unit"]), unit, places))
 
     return read
+
+
+def _debrief(assessment: Assessment) -> Debrief | None:
+    """The one that stands: the last by number."""
+    return max(assessment.operation.debriefs.all(), key=lambda one: one.number, default=None)
+
+
+def _told(field: str) -> Read:
+    return lambda a, _: getattr(_debrief(a), field, None)
 
 
 def _yes(value: bool) -> str:
@@ -141,6 +150,17 @@ COLUMNS = (
     ),
     Column(
         "outcome", "", "what came of the operation; empty while it is open", lambda a, _: a.operation.outcome or None
+    ),
+    Column("debriefed", "yes or no", "whether a debrief was written", lambda a, _: _yes(_debrief(a) is not None)),
+    Column("injuries", "", "who was hurt: none, minor, serious, death, unknown; empty: no debrief", _told("injuries")),
+    Column(
+        "near_miss", "", "whether something nearly went wrong: yes, no, unknown; empty: no debrief", _told("near_miss")
+    ),
+    Column("found_by", "", "who found the target; empty: no debrief", _told("found_by")),
+    Column("looking_back", "", "right, too_bold, too_cautious or unknown; empty: no debrief", _told("looking_back")),
+    Column("diver_minutes", "minutes", "all divers together; empty: not known or no debrief", _told("diver_minutes")),
+    Column(
+        "vehicle_minutes", "minutes", "vehicle in the water; empty: not known or no debrief", _told("vehicle_minutes")
     ),
     Column("record_sha256", "hexadecimal", "digest of the signed record", lambda a, _: a.digest),
 )

@@ -15,6 +15,7 @@ from opsrisk.agencies.signed_in import Request
 from opsrisk.operations.models import Assessment, Decision
 from opsrisk.review import export, rules
 from opsrisk.review.chart import MOST_POINTS, chart
+from opsrisk.review.debriefs import debriefs
 from opsrisk.review.forms import Filter
 from opsrisk.review.listing import assessments, in_order, without_assessment, zone_of, zone_words
 from opsrisk.review.trends import Point, by_month, by_version, summary
@@ -44,6 +45,7 @@ def review_csv(request: Request) -> HttpResponseBase:
     if not form.is_valid():
         return review(request)
     rows = in_order(assessments(request.user, form.cleaned_data), form.cleaned_data["sort"])
+    rows = rows.prefetch_related("operation__debriefs")
     return _csv("operations.csv", export.lines(rows.iterator(chunk_size=200)))
 
 
@@ -79,6 +81,7 @@ def _figures(request: Request, rows: QuerySet[Assessment], asked: dict[str, Any]
         "chart": chart(points, WORDS, zone),
         "left_out": max(0, len(points) - MOST_POINTS),
         "summary": summary(points, without, WORDS),
+        "debriefs": debriefs(rows, request.user.agency.units if request.user.agency else "us"),
         "words": WORDS,
         "versions": by_version(points),
         "months": by_month(points, zone),

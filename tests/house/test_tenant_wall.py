@@ -97,6 +97,7 @@ PAGES = {
     "operation": Page(of="operation"),
     "operation_plan": Page(of="operation"),
     "operation_apart": Page(of="operation"),
+    "operation_debrief": Page(of="operation"),
     "close_operation": Page(POST, of="operation", may={SUPERVISOR, CHIEF}),
     "assessment": Page(of="assessment"),
     "assessment_record": Page(of="assessment"),

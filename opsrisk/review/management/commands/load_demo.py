@@ -13,10 +13,12 @@ from opsrisk.agencies.models import Agency, CurrentStation, Person, Site
 from opsrisk.agencies.signing_code import ITERATIONS, key_from_code, new_salt, public_key
 from opsrisk.briefing.actions import issue_sheet
 from opsrisk.operations.actions import close_operation, receive_record
+from opsrisk.operations.debrief_actions import debrief
 from opsrisk.operations.models import Assessment, Operation
 from opsrisk.physics.station import Station
 from opsrisk.protocols import actions as rules
 from opsrisk.protocols.shipped import BASELINE, FIXTURES, baseline
+from opsrisk.review.demo.debrief import told
 from opsrisk.review.demo.draw import PastOperation, draw, outcome
 from opsrisk.review.demo.planned import plan_inputs
 from opsrisk.review.demo.record import Keys, build, sign
@@ -137,9 +139,11 @@ class Command(BaseCommand):
         receive_record(body=sign(record, signers, keys, at - timedelta(minutes=5)), key=record["id"], by=decider, at=at)
         operation = Operation.objects.get(pk=UUID(record["operation"]["id"]))
         closed = at + timedelta(minutes=past.chance.randrange(35, 260))
-        close_operation(
-            operation=operation, outcome=outcome(record["chosen"]["decision"], past.chance), by=decider, at=closed
-        )
+        came = outcome(record["chosen"]["decision"], past.chance)
+        close_operation(operation=operation, outcome=came, by=decider, at=closed)
+        said = told(record["chosen"]["decision"], came, past.chance)
+        if said:
+            debrief(operation=operation, told=said, by=decider, at=closed + timedelta(hours=2))
 
     def _sheets(self, by: Person, at: datetime) -> None:
         """Sheets of the newest operations; the rest are printed when somebody asks."""
