@@ -22,9 +22,9 @@ CHOOSE = [("", "Choose")]
 
 
 class DebriefForm(forms.Form):
-    """Every field may stay empty here: the action says what is missing, beside the field."""
+    """What may be typed; what is malformed the action says, beside the field."""
 
-    happened = forms.CharField(label="What happened", max_length=8000, widget=WORDS, required=False)
+    happened = forms.CharField(label="What happened", max_length=8000, widget=WORDS)
     surprised = forms.CharField(label="What surprised you", max_length=8000, widget=WORDS, required=False)
     injuries = forms.ChoiceField(label="Who was hurt", choices=[*CHOOSE, *Debrief.Injuries.choices])
     near_miss = forms.ChoiceField(label="Did something nearly go wrong?", choices=[*CHOOSE, *Debrief.NearMiss.choices])
@@ -42,7 +42,6 @@ class DebriefForm(forms.Form):
     reason = forms.CharField(
         label="Why this replaces the debrief before",
         max_length=2000,
-        required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
 
@@ -56,7 +55,7 @@ class DebriefForm(forms.Form):
 def operation_debrief(request: Request, pk: UUID) -> HttpResponse:
     found = get_object_or_404(Operation.objects.for_person(request.user), pk=pk)
     given = list(found.debriefs.select_related("by").order_by("-number"))
-    form = DebriefForm(request.POST or None, first=not given)
+    form = DebriefForm(request.POST or None, first=not given, initial=_said(given[0]) if given else {})
     if request.method == "POST":
         require(request.user, "debrief")
         if form.is_valid():
@@ -69,3 +68,9 @@ def operation_debrief(request: Request, pk: UUID) -> HttpResponse:
                 return redirect("operation_debrief", found.pk)
     status = 422 if form.errors else 200
     return render(request, "operations/debrief.html", {"operation": found, "given": given, "form": form}, status=status)
+
+
+def _said(standing: Debrief) -> dict[str, object]:
+    """The debrief that stands, to be corrected rather than typed again; the reason is always a new one."""
+    said = {field.name: getattr(standing, field.name) for field in fields(Told) if field.name != "reason"}
+    return {name: "not known" if value is None else value for name, value in said.items()}

@@ -32,7 +32,7 @@ def signed_in(context: "BrowserContext", address: str, email: str, password: str
     page.goto(f"{address}/accounts/login/?next=/tablet/")
     page.locator("input[name=login]").fill(email)
     page.locator("input[name=password]").fill(password)
-    page.locator("form button[type=submit]").first.click()
+    page.locator("input[name=password]").press("Enter")
     page.locator("#new").wait_for()
     page.evaluate("navigator.serviceWorker.ready")
     page.wait_for_function("() => navigator.serviceWorker.controller !== null")
