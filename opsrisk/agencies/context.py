@@ -10,6 +10,7 @@ PAGES = (
     ("/tablet/", "Tablet", "read"),
     ("/operations/", "Operations", "read"),
     ("/review/", "Review", "review"),
+    ("/review/log/", "Log", "read_ledger"),
     ("/protocols/", "Protocol", "read"),
     ("/people/", "People", "read"),
     ("/kit/", "Kit", "read"),
@@ -23,8 +24,9 @@ def page(request: HttpRequest) -> dict[str, object]:
     """The cautions, the pages this person may open, and what they may do there."""
     user = getattr(request, "user", None)
     may = of(user) if user and user.is_authenticated else frozenset()
+    here = max((path for path, _, _ in PAGES if request.path.startswith(path)), key=len, default="")
     pages = [
-        {"path": path, "word": word, "here": request.path.startswith(path)}
+        {"path": path, "word": word, "here": path == here}
         for path, word, needs in PAGES
         if needs in may
     ]

@@ -1,12 +1,13 @@
 from django.urls import path
 
-from opsrisk.review import calibration_views, views, whatif_views
+from opsrisk.review import calibration_views, log_views, views, whatif_views
 
 urlpatterns = [
     path("", views.review, name="review"),
     path("rules/", views.review_rules, name="review_rules"),
     path("operations.csv", views.review_csv, name="review_csv"),
     path("definitions.csv", views.review_definitions, name="review_definitions"),
+    path("log/", log_views.log, name="log"),
     path("calibration/", calibration_views.calibration, name="calibration"),
     path("what-if/<uuid:pk>/", whatif_views.what_if, name="what_if"),
     path("what-if/<uuid:pk>/effect/", whatif_views.what_if_effect, name="what_if_effect"),

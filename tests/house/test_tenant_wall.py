@@ -115,6 +115,7 @@ PAGES = {
     "review_csv": Page(may={CHIEF, SAFETY}),
     "review_rules": Page(may={CHIEF, SAFETY}),
     "review_definitions": Page(may={CHIEF, SAFETY}),
+    "log": Page(may={CHIEF, SAFETY}),
     "calibration": Page(may={CHIEF, SAFETY}),
     "what_if": Page(of="protocol", may={CHIEF, SAFETY}),
     "what_if_effect": Page(of="protocol", may={CHIEF, SAFETY}),

@@ -119,6 +119,27 @@ def test_cutting_behind_an_exported_head_is_found(log):
     assert found(log) == ["the log was cut: 7 entries were exported, 5 are here"]
 
 
+def test_a_forked_log_is_found(log):
+    """Two logs from one beginning, each shown to somebody else: one of the two heads does not fit."""
+    here = actions.head()
+    Entry.objects.filter(index=9).update(verb="told to the others")
+    rehash_everything()
+    there = actions.head()
+    assert (here.size, here.root == there.root) == (there.size, False)
+    assert found(log, there) == []
+    assert found(log, here, there) == [f"the first 10 entries are not those that were exported at {here.at}"]
+
+
+def test_an_entry_put_between_is_found(log):
+    """One more entry in the past, everything behind it moved up and hashed again."""
+    for entry in Entry.objects.order_by("-index").filter(index__gte=4):
+        Entry.objects.filter(index=entry.index).update(index=entry.index + 1)
+    Entry.objects.create(**{**Entry.objects.filter(index=3).values()[0], "index": 4, "leaf_hash": "0" * 64})
+    rehash_everything()
+    assert found() == []
+    assert any("the first 7 entries are not those that were exported" in what for what in found(log))
+
+
 def test_an_export_that_another_key_signed_is_refused(log):
     """A head from elsewhere proves nothing about this log."""
     stranger = actions.SignedHead(log.size, log.root, log.at, log.key_id, "A" * 86 + "==")

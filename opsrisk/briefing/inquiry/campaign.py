@@ -86,6 +86,23 @@ def padded_otherwise(sheet: bytes, rng: random.Random) -> tuple[bytes, int]:
     return sheet[:place] + rng.choice("123456789ABCDEF").encode() + sheet[place + 1 :], place
 
 
+def spelt_otherwise(sheet: bytes, rng: random.Random) -> tuple[bytes, int]:
+    """A letter of the seal's hexadecimal digits written small: the same seal, another file."""
+    first, length, second, _ = map(int, verifier.BYTE_RANGE.findall(sheet)[0])
+    place = rng.choice([n for n in range(first + length, second) if sheet[n] in b"ABCDEF"])
+    return sheet[:place] + sheet[place : place + 1].lower() + sheet[place + 1 :], place
+
+
+def _spelling(of: Exhibits, rng: random.Random) -> tuple[int, str]:
+    data, place = spelt_otherwise(of.sheet, rng)
+    return verifier.verify("sheet.pdf", data, of.anchors).code, f"byte {place}"
+
+
+def _padding_by_its_seal(of: Exhibits, rng: random.Random) -> tuple[int, str]:
+    data, place = padded_otherwise(of.sheet, rng)
+    return verifier.verify("sheet.pdf", data, of.anchors).code, f"byte {place}"
+
+
 def _padding(of: Exhibits, rng: random.Random) -> tuple[int, str]:
     """Behind the seal, where readers of PDF do not look; beside an archive, so that the log's SHA-256 speaks."""
     data, place = padded_otherwise(of.sheet, rng)
@@ -132,9 +149,11 @@ KINDS: dict[str, tuple[int, Draw]] = {  # of each hundred
     "a byte of the archive": (20, _archive_byte),
     "a byte of a file in it, packed again": (12, _member_byte),
     "a byte of what is proven inside, listed and signed anew by who holds the server's key": (14, _proven_byte),
-    "a byte of a sheet, judged by its seal alone": (16, _sheet_alone),
+    "a byte of a sheet, judged by its seal alone": (12, _sheet_alone),
+    "a digit of the padding behind a sheet's seal, judged by the file alone": (2, _padding_by_its_seal),
+    "a letter of a sheet's seal written small, judged by the file alone": (2, _spelling),
     "a byte of a sheet, judged by the log's SHA-256 alone": (6, _sheet_beside_archive),
-    "a byte of the padding behind a sheet's seal, judged by the log's SHA-256 alone": (4, _padding),
+    "a digit of the padding behind a sheet's seal, judged by the log's SHA-256 alone": (4, _padding),
     "a byte of a record's file": (16, _evidence_byte),
     "a graft, omission or forgery by who holds the server's key": (11, _graft),
     "a replay of an earlier archive": (1, _replay),
