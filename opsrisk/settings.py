@@ -12,6 +12,7 @@
 | OPSRISK_BEHIND_PROXY | 1: a proxy ends https and sets X-Forwarded-Proto | 0 |
 | OPSRISK_ADDRESS | how others reach this server; on every sheet as a QR code | first host, or http://localhost:8000 |
 | OPSRISK_SEAL_PKCS12, OPSRISK_SEAL_PASSPHRASE | certificate that seals the sheets | made on first run |
+| OPSRISK_TIME_STAMPS | address of a time-stamp authority (RFC 3161) that stamps each seal | none |
 | OPSRISK_MAIL_HOST | host:port of the mail server for password resets | mail is printed |
 """
 
@@ -182,6 +183,7 @@ _address = f"{'http' if PLAIN_HTTP else 'https'}://{HOSTS[0].lstrip('.')}" if HO
 ADDRESS = os.environ.get("OPSRISK_ADDRESS", _address).rstrip("/")
 SEAL_PKCS12 = os.environ.get("OPSRISK_SEAL_PKCS12", "")
 SEAL_PASSPHRASE = os.environ.get("OPSRISK_SEAL_PASSPHRASE", "")
+TIME_STAMPS = os.environ.get("OPSRISK_TIME_STAMPS", "")
 WHITENOISE_USE_FINDERS = True  # serves from the source folders, so the embedded run needs no collectstatic
 WHITENOISE_ALLOW_ALL_ORIGINS = False  # nobody else's page has a use for these files
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024

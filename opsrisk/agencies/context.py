@@ -25,9 +25,5 @@ def page(request: HttpRequest) -> dict[str, object]:
     user = getattr(request, "user", None)
     may = of(user) if user and user.is_authenticated else frozenset()
     here = max((path for path, _, _ in PAGES if request.path.startswith(path)), key=len, default="")
-    pages = [
-        {"path": path, "word": word, "here": path == here}
-        for path, word, needs in PAGES
-        if needs in may
-    ]
+    pages = [{"path": path, "word": word, "here": path == here} for path, word, needs in PAGES if needs in may]
     return {"cautions": CAUTIONS, "may": may, "pages": pages}

@@ -48,7 +48,7 @@ def issue_sheet(*, assessment: Assessment, paper: str, by: Person, at: datetime)
 
 
 @transaction.atomic
-def keep_pdf(*, sheet: Sheet, path: str, sha256: str, asked_at: datetime, at: datetime) -> bool:
+def keep_pdf(*, sheet: Sheet, path: str, sha256: str, asked_at: datetime, at: datetime, stamp: str = "") -> bool:
     """Records the finished file. False where the sheet was asked for again meanwhile: that job's file will stand."""
     row = Sheet.objects.select_for_update().get(pk=sheet.pk)
     if row.state != Sheet.State.QUEUED or row.made_at != asked_at:
@@ -56,7 +56,8 @@ def keep_pdf(*, sheet: Sheet, path: str, sha256: str, asked_at: datetime, at: da
     row.state, row.pdf, row.sha256 = Sheet.State.READY, path, sha256
     row.save(update_fields=["state", "pdf", "sha256"])
     agency_id = row.assessment.operation.agency_id
-    enter(by=None, at=at, agency_id=agency_id, verb="seal_sheet", subject=row, detail={"sha256": sha256})
+    detail = {"sha256": sha256} | ({"time_stamp": stamp} if stamp else {})
+    enter(by=None, at=at, agency_id=agency_id, verb="seal_sheet", subject=row, detail=detail)
     return True
 
 

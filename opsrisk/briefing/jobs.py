@@ -40,7 +40,7 @@ def render_sheet(sheet_id: str) -> None:
         return
     asked_at = sheet.made_at
     try:
-        data = pdf_of(sheet)
+        data, stamp = pdf_of(sheet)
     except Exception as fault:  # whatever it was, somebody waits for this sheet and must be told
         log.exception("sheet %s could not be made", sheet.pk)
         give_up(sheet=sheet, why=f"{type(fault).__name__}: {fault}", at=timezone.now())
@@ -48,7 +48,7 @@ def render_sheet(sheet_id: str) -> None:
     sha256 = hashlib.sha256(data).hexdigest()
     path = sheet_path(sheet, sha256)
     _put(Path(settings.FILES) / path, data)
-    keep_pdf(sheet=sheet, path=path, sha256=sha256, asked_at=asked_at, at=timezone.now())
+    keep_pdf(sheet=sheet, path=path, sha256=sha256, stamp=stamp, asked_at=asked_at, at=timezone.now())
 
 
 def _archives_waiting() -> Iterator[tuple[str, ...]]:
@@ -74,8 +74,8 @@ def make_archive(archive_id: str) -> None:
     archive_actions.keep_archive(archive=row, path=path, sha256=sha256, at=timezone.now())
 
 
-def pdf_of(sheet: Sheet) -> bytes:
-    """The finished file of `sheet`."""
+def pdf_of(sheet: Sheet) -> tuple[bytes, str]:
+    """The finished file of `sheet`, and what a time-stamp authority did."""
     agency = sheet.assessment.operation.agency
     data = written(_one_page_front(sheet), sheet.assessment.record.encode(), proofs(sheet.assessment))
     return sealed(data, agency_id=agency.pk, agency=agency.name, at=timezone.now())

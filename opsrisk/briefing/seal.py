@@ -6,6 +6,7 @@ to each agency; it proves that a file was not changed since this server made it,
 """
 
 import io
+import logging
 import os
 from contextlib import suppress
 from datetime import datetime, timedelta
@@ -23,6 +24,9 @@ from pyhanko.sign import PdfSignatureMetadata, PdfSigner, SimpleSigner
 from pyhanko.sign.fields import MDPPerm, SigSeedSubFilter
 
 from opsrisk.briefing.pdf import FIELD, SEALED_BY
+from opsrisk.briefing.time_stamps import Authority, NotStamped
+
+log = logging.getLogger(__name__)
 
 AUTHORITY = "Development authority of this OpsRisk server"
 AUTHORITY_YEARS, CERTIFICATE_YEARS = 20, 10
@@ -34,8 +38,22 @@ class NoSeal(RuntimeError):
     """The certificate that was configured cannot be used."""
 
 
-def sealed(data: bytes, *, agency_id: UUID, agency: str, at: datetime) -> bytes:
-    """`data`, whose empty signature field was made by `pdf.with_empty_field`, signed for `agency`."""
+def sealed(data: bytes, *, agency_id: UUID, agency: str, at: datetime) -> tuple[bytes, str]:
+    """`data`, whose empty signature field was made by `pdf.with_empty_field`, signed for `agency`.
+
+    With a time-stamp authority, and whether it stamped: "" for none configured. A crew waits for its sheet: where the
+    authority does not answer, the seal is made without, and that stands in the log.
+    """
+    if not settings.TIME_STAMPS:
+        return _sealed(data, agency_id, agency, at), ""
+    try:
+        return _sealed(data, agency_id, agency, at, Authority(settings.TIME_STAMPS)), "stamped"
+    except NotStamped as fault:
+        log.error("seal without a time stamp: %s", fault)
+        return _sealed(data, agency_id, agency, at), f"not stamped: {fault}"[:400]
+
+
+def _sealed(data: bytes, agency_id: UUID, agency: str, at: datetime, stamps: Authority | None = None) -> bytes:
     meta = PdfSignatureMetadata(
         field_name=FIELD,
         md_algorithm="sha256",
@@ -46,7 +64,7 @@ def sealed(data: bytes, *, agency_id: UUID, agency: str, at: datetime) -> bytes:
         docmdp_permissions=MDPPerm.NO_CHANGES,
     )
     out = io.BytesIO()
-    signer = PdfSigner(meta, _signer(agency_id, agency, at))
+    signer = PdfSigner(meta, _signer(agency_id, agency, at), timestamper=stamps)
     signer.sign_pdf(IncrementalPdfFileWriter(io.BytesIO(data)), existing_fields_only=True, output=out)
     return out.getvalue()
 
