@@ -104,9 +104,9 @@ def _scopes(pdf: pikepdf.Pdf) -> None:
     """Says of each header cell that it heads its column, which the layout leaves out; all of ours do."""
     for one in pdf.objects:
         if isinstance(one, Dictionary) and one.get("/S") == Name.TH and "/P" in one:
-            one.A = Dictionary(
-                O=Name.Table, Scope=Name.Column, **{k[1:]: v for k, v in one.get("/A", {}).items() if k != "/O"}
-            )
+            about = one.get("/A", Dictionary(O=Name.Table))
+            about.Scope = Name.Column
+            one.A = about
 
 
 def _tag(pdf: pikepdf.Pdf, page: Any, field: Any) -> None:
