@@ -46,11 +46,10 @@ DRAFTS = """async () => {
 FORGET = """async (id) => (await import("/static/tablet/store.js")).write({ remove: { drafts: [id] } })"""
 AGAIN = """async (drafts) => {
   document.getElementById("recall")?.remove();
-  const [keeper, store, { app }] = await Promise.all(["keeper", "store", "context"].map((name) => import(`/static/tablet/${name}.js`)));
+  const [keeper, store] = await Promise.all(["keeper", "store"].map((name) => import(`/static/tablet/${name}.js`)));
   await keeper.flush();
   const others = (await keeper.drafts()).map((one) => one.id).filter((id) => !drafts.some((one) => one.id === id));
   if (others.length) await store.write({ remove: { drafts: others } });
-  app.draft = null;
   for (const one of drafts) {
     keeper.keep(one);
     await keeper.flush();
@@ -142,13 +141,14 @@ def visit(hands, where, drafts):
     page = hands.page
     if "/tablet/" not in page.url:
         hands.open()
+    page.evaluate("location.hash = '#/'")
+    page.locator("#new").wait_for()
     page.evaluate(AGAIN, drafts)
     page.evaluate("where => { location.hash = where; }", "#/" if where == "recall" else where)
     page.wait_for_timeout(80)
     page.locator("main h1").wait_for(timeout=ENGINE_MS)
     if where == "recall":
         page.evaluate(RECALL)
-        page.locator("#recall-hear").tap()  # somebody began to answer it
 
 
 def test_rain_signs_sends_discards_records_and_alters_nothing(hands, county, context, pytestconfig, console):
@@ -165,6 +165,7 @@ def test_rain_signs_sends_discards_records_and_alters_nothing(hands, county, con
     context.on("request", lambda request: request.method != "GET" and posted.append(request.url))
     for turn in range(pytestconfig.option.rain_visits):
         if turn % FRESH == 0:  # a decision holds for half an hour
+            print(f"{turn} visits, {(time.monotonic() - began) / 60:.0f} min", flush=True)
             drafts = prepared(hands, county)
             todo = places(operation, *(one["id"] for one in drafts))
         visit(hands, todo[turn % len(todo)], drafts)

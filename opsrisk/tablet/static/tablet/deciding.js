@@ -15,17 +15,18 @@ export class Refused extends Error {
   }
 }
 
-/** @type {Promise<void> | null} */
-let running = null;
+/** By draft: another one may be opened while the first is still being worked out. @type {Map<string, Promise<void>>} */
+const running = new Map();
 
-/** Makes sure that the draft holds a decision on its present answers. Throws Refused or CannotAssess. */
-export function decide() {
-  running ??= work().finally(() => (running = null));
-  return running;
+/** Makes sure that the draft holds a decision on its present answers. Throws Refused or CannotAssess. @param {any} draft */
+export function decide(draft) {
+  const begun = running.get(draft.id) ?? work(draft).finally(() => running.delete(draft.id));
+  running.set(draft.id, begun);
+  return begun;
 }
 
-async function work() {
-  const draft = app.draft;
+/** @param {any} draft */
+async function work(draft) {
   if (draft.decision) return;
   if (!app.kit.protocol) throw new CannotAssess("Your agency has adopted no protocol to decide by.");
   const now = isoLocal(new Date());
@@ -33,7 +34,7 @@ async function work() {
   const before = JSON.stringify(draft.answers);
   const answer = await assess({ situation: document, protocol: app.kit.protocol.document, now, csrf: app.session?.csrf ?? "" });
   if ("refused" in answer) throw new Refused(answer.refused);
-  if (before !== JSON.stringify(draft.answers)) return work();
+  if (before !== JSON.stringify(draft.answers)) return work(draft);
   draft.situation = document;
   draft.decision = answer.decision;
   draft.decidedBy = answer.by;

@@ -82,7 +82,7 @@ export async function showDecision() {
   if (!draft.judgement) return go("judgement");
   const back = `#/d/${draft.id}/judgement`;
   try {
-    await decide();
+    await decide(draft);
   } catch (error) {
     return show({ at, title: "No decision", wide: true, body: [cannot(/** @type {Error} */ (error))], back: `#/d/${draft.id}/check` });
   }

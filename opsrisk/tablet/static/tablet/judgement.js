@@ -40,12 +40,12 @@ export function cannot(error) {
   );
 }
 
-/** Stops that the answers bring, as soon as they are known. */
-function stopsBox() {
+/** Stops that the answers bring, as soon as they are known. @param {any} draft */
+function stopsBox(draft) {
   const box = h("div", { id: "stops", role: "status" }, h("p", { class: "hint" }, "Working out whether anything stops the dive."));
-  decide().then(
+  decide(draft).then(
     () => {
-      const stops = stopsOf(app.draft.decision);
+      const stops = stopsOf(draft.decision);
       box.replaceChildren(
         stops.length
           ? h("section", { class: "stops" }, h("h2", {}, "This stops the dive"), firedList(stops))
@@ -82,7 +82,7 @@ export function showJudgement() {
     over: "Your own judgement, before the computed one",
     wide: true,
     body: [
-      stopsBox(),
+      stopsBox(draft),
       locked
         ? h("p", { class: "notice" }, `You judged "${DECISION_WORDS[given.decision]}" before you saw the computed decision. That stays in the record.`)
         : [tiles, h("label", { class: "text" }, "Why, if you want to say", note)],
