@@ -8,6 +8,7 @@ from opsrisk.agencies.entries import enter
 from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.refusals import Refused
+from opsrisk.assessment.read_back import KINDS
 from opsrisk.assessment.words import short_code
 from opsrisk.briefing.models import Sheet
 from opsrisk.jobs import enqueue
@@ -25,7 +26,8 @@ class AlreadyWithdrawn(Refused):
 def issue_sheet(*, assessment: Assessment, paper: str, by: Person, at: datetime) -> Sheet:
     """The sheet of `assessment` on `paper`, to be rendered after the commit.
 
-    The same sheet is not made twice, unless people have signed since or the last attempt failed.
+    The same sheet is not made twice, unless people have signed or said something back since, or the last attempt
+    failed.
     """
     require(by, "issue_sheet")
     _in_own_agency(assessment, by)
@@ -89,9 +91,12 @@ def withdraw(*, sheet: Sheet, reason: str, by: Person, at: datetime) -> Sheet:
 
 
 def _outdated(sheet: Sheet) -> bool:
-    """Whether the sheet failed, or somebody signed after it was made."""
+    """Whether the sheet failed, or somebody signed or said something back after it was made."""
+    of = sheet.assessment
     return (
-        sheet.state == Sheet.State.FAILED or sheet.assessment.signatures.filter(verified_at__gt=sheet.made_at).exists()
+        sheet.state == Sheet.State.FAILED
+        or of.signatures.filter(verified_at__gt=sheet.made_at).exists()
+        or of.operation.log.filter(kind__in=KINDS, received_at__gt=sheet.made_at).exists()
     )
 
 

@@ -18,6 +18,7 @@ from opsrisk.briefing.sheet.compose import compose
 from opsrisk.briefing.sheet.given import Given
 from opsrisk.briefing.verifier.verify_operation import SIGNATURES
 from opsrisk.ledger import signing
+from opsrisk.operations.briefed import state_of
 from opsrisk.operations.countersigned import present_receipt, signature_document
 from opsrisk.operations.models import Assessment
 from opsrisk.protocols.models import NotAsStored
@@ -43,6 +44,7 @@ def given(assessment: Assessment) -> Given:
         agency=agency.name,
         state=f"Received by the server {received}",
         address=address(assessment.digest),
+        briefing=state_of(assessment),
     )
 
 

@@ -29,6 +29,7 @@ def receive_line(*, body: bytes, by: Person, at: datetime) -> tuple[int, dict[st
     line = read_line(body)
     if line.by != by.pk:
         raise Refused(("by", line.by, f"the person who sends it, {by.pk}"))
+    _check_hearer(line, by)
     operation = open_operation(line.operation, kind=Operation.Kind.UNKNOWN, called_at=line.at, by=by, field="operation")
     stored = LogEntry.objects.filter(pk=line.id).first()
     if stored is None:
@@ -41,6 +42,15 @@ def receive_line(*, body: bytes, by: Person, at: datetime) -> tuple[int, dict[st
 def receipt_of(stored: LogEntry) -> dict[str, Any]:
     when = stored.received_at.astimezone(UTC).isoformat(timespec="milliseconds")
     return {"id": str(stored.pk), "digest": stored.digest, "entry": stored.entry, "received_at": when}
+
+
+def _check_hearer(line: Line, by: Person) -> None:
+    """A read-back was heard by somebody of the agency: a name that nobody here has would prove nothing."""
+    if line.kind != LogEntry.Kind.READ_BACK:
+        return
+    heard_by = line.document["content"]["heard_by"]
+    if not Person.objects.for_person(by).filter(pk=heard_by).exists():
+        raise Refused(("content.heard_by", heard_by, "a person of your agency"))
 
 
 def _add(line: Line, operation: Operation, by: Person, at: datetime) -> LogEntry:

@@ -11,6 +11,7 @@ from uuid import UUID
 from opsrisk.assessment.fields import READINGS
 from opsrisk.assessment.record import canonical, digest
 from opsrisk.assessment.situation import SituationRefused, read_situation
+from opsrisk.assessment.told import ITEMS
 from opsrisk.engine.inputs import DECISIONS
 from opsrisk.operations.opened import Named
 from opsrisk.operations.records import DEVICE, OPERATION, Reader, parsed
@@ -23,7 +24,12 @@ CONTENT: Mapping[str, Mapping[str, Any]] = {
     "reading": {"field": str, "reading": dict},
     "recall": {"from": str, "to": str, "because": str, "reading": str},
     "acknowledged": {"recall": str, "after_s": int},
+    "briefing": {"record": str, "present": list},
+    "read_back": {"record": str, "loop": str, "task": dict, "limit": dict, "abort": dict, "heard_by": str},
 }
+SAID: Mapping[str, Any] = {"said": str, "right": bool}
+MOST_PRESENT = 60
+LONGEST_SAID = 400
 LONGEST_WAIT_S = 7 * 24 * 3600  # an alarm that nobody heard for a week was not an alarm
 
 
@@ -73,10 +79,40 @@ def _check(reader: Reader, kind: str, content: Mapping[str, Any], at: str) -> No
         reader.one_of("content.to", content["to"], DECISIONS)
         reader.text("content.because", content["because"], 1000)
         reader.uuid("content.reading", content["reading"])
+    elif kind == "briefing":
+        _check_briefing(reader, content)
+    elif kind == "read_back":
+        _check_read_back(reader, content)
     else:
         reader.uuid("content.recall", content["recall"])
         if not 0 <= content["after_s"] <= LONGEST_WAIT_S:
             reader.fault("content.after_s", content["after_s"], f"0 to {LONGEST_WAIT_S} seconds")
+
+
+def _check_briefing(reader: Reader, content: Mapping[str, Any]) -> None:
+    """A round begins: on which record, and who is present."""
+    reader.hexadecimal("content.record", content["record"])
+    present = content["present"]
+    if not 1 <= len(present) <= MOST_PRESENT or not all(isinstance(one, str) for one in present):
+        reader.fault("content.present", len(present), f"1 to {MOST_PRESENT} people, each as text")
+    elif len(set(present)) < len(present):
+        reader.fault("content.present", f"{len(present)} entries", "each person once")
+    else:
+        for place, one in enumerate(present):
+            reader.text(f"content.present[{place}]", one, 80)
+
+
+def _check_read_back(reader: Reader, content: Mapping[str, Any]) -> None:
+    """What one person said, item by item, and who heard it: words, never a mark that it was understood."""
+    reader.hexadecimal("content.record", content["record"])
+    loop = reader.text("content.loop", content["loop"], 80)
+    for item in ITEMS:
+        said = reader.table(f"content.{item}", content[item], SAID)
+        if said:
+            reader.text(f"content.{item}.said", said["said"], LONGEST_SAID)
+    heard_by = reader.uuid("content.heard_by", content["heard_by"])
+    if loop == str(heard_by):
+        reader.fault("content.heard_by", content["heard_by"], "somebody else than who said it")
 
 
 def _check_reading(reader: Reader, content: Mapping[str, Any], at: str) -> None:

@@ -160,6 +160,8 @@ class LogEntry(models.Model):
         READING = "reading", "Reading"
         RECALL = "recall", "Recall"
         ACKNOWLEDGED = "acknowledged", "Recall acknowledged"
+        BRIEFING = "briefing", "Briefing begun"
+        READ_BACK = "read_back", "Said back"
 
     id = models.UUIDField(primary_key=True)  # made on the tablet
     operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="log")

@@ -9,10 +9,12 @@ from typing import Any
 from opsrisk.agencies.models import Person
 from opsrisk.assessment.plan import saved_words
 from opsrisk.assessment.record import canonical
+from opsrisk.assessment.told import ITEM_WORDS, ITEMS
 from opsrisk.assessment.words import POSITION_NAMES, plain
 from opsrisk.ledger import signing
 from opsrisk.ledger.models import Entry
 from opsrisk.ledger.proofs import inclusion
+from opsrisk.operations.briefed import state_of
 from opsrisk.operations.checks import less_cautious
 from opsrisk.operations.countersigned import present_receipt, signature_document
 from opsrisk.operations.in_words import in_words
@@ -49,6 +51,7 @@ def shown(assessment: Assessment) -> dict[str, Any]:
         ],
         "signatures": [(one, stamp(one.at_text), stamp(one.verified_at.isoformat())) for one in signatures],
         "receipt": receipt,
+        "briefing": _briefing(assessment, stamp),
         "overridden": less_cautious(assessment.chosen_decision, assessment.decision),
         "record_text": json.dumps(record, indent=2, ensure_ascii=False),
     }
@@ -58,6 +61,23 @@ def _roster(assessment: Assessment) -> dict[str, str]:
     """Names of those who stand in the record by number alone: today's roster, a signed name comes before it."""
     people = Person.objects.filter(agency=assessment.operation.agency_id)
     return {str(pk): name for pk, name in people.values_list("pk", "name")}
+
+
+def _briefing(assessment: Assessment, stamp: Callable[[Any], str]) -> dict[str, Any]:
+    """The state of the briefing with its times on the clock of the page."""
+    state = state_of(assessment)
+    loops = [
+        loop | {"when": stamp(loop["at"]) if loop["at"] else "", "said": [_said(loop, item) for item in ITEMS]}
+        for loop in state["loops"]
+    ]
+    held = [one | {"began": stamp(one["began_at"])} for one in state["rounds"]]
+    return state | {"loops": loops, "rounds": held}
+
+
+def _said(loop: dict[str, Any], item: str) -> dict[str, Any]:
+    """One item beside what was to be said."""
+    return {"label": ITEM_WORDS[item], "told": loop["told"][item], "words": loop["said"].get(item, ""),
+            "right": loop["right"].get(item)}  # fmt: skip
 
 
 def _owner(control: dict[str, Any]) -> str:

@@ -8,6 +8,7 @@ from itertools import combinations
 from typing import Any
 
 from opsrisk.assessment.merge import merge
+from opsrisk.assessment.told import ITEM_WORDS, ITEMS
 from opsrisk.assessment.words import input_label
 from opsrisk.operations.models import Assessment, Decision, LogEntry, Operation
 
@@ -57,7 +58,15 @@ def _words(kind: str, content: dict[str, Any]) -> str:
         return f"{input_label(content['field'])}: {_value(content['reading'])}"
     if kind == LogEntry.Kind.RECALL:
         return f"Recall: from {WORDS[content['from']]} to {WORDS[content['to']]}. {content['because']}"
+    if kind == LogEntry.Kind.BRIEFING:
+        return f"Briefing begun, {len(content['present'])} present"
+    if kind == LogEntry.Kind.READ_BACK:
+        return "Said back: " + "; ".join(_said(item, content[item]) for item in ITEMS)
     return f"Recall heard after {content['after_s']} s"
+
+
+def _said(item: str, given: dict[str, Any]) -> str:
+    return f'{ITEM_WORDS[item].lower()} "{given["said"]}"{"" if given["right"] else " (not as on the sheet)"}'
 
 
 def _situation(row: Assessment) -> dict[str, Any]:

@@ -16,6 +16,7 @@ from opsrisk.agencies.signed_in import Request
 from opsrisk.assessment.record import canonical
 from opsrisk.ledger.models import Entry
 from opsrisk.operations import actions
+from opsrisk.operations.briefed import state_of
 from opsrisk.operations.models import Assessment, OfOperation, Operation
 from opsrisk.operations.shown import evidence, shown
 from opsrisk.operations.side_by_side import log_rows, pairs
@@ -86,7 +87,7 @@ def _assessments(request: Request) -> OfOperation:
 
 
 def _operation(request: Request, found: Operation, form: Close) -> HttpResponse:
-    rows = found.assessments.select_related("made_by", "superseded_by").order_by("revision", "received_at")
+    rows = list(found.assessments.select_related("made_by", "superseded_by").order_by("revision", "received_at"))
     lines = found.log.values_list("pk", flat=True)
     subjects = [str(found.pk), *(str(row.pk) for row in rows), *map(str, lines)]
     entries = Entry.objects.of_agency(found.agency_id).filter(subject_id__in=subjects).order_by("index")
@@ -94,4 +95,5 @@ def _operation(request: Request, found: Operation, form: Close) -> HttpResponse:
     context = {"operation": found, "assessments": rows, "entries": entries, "form": form, "rivals": len(current) > 1}
     context["log"] = list(log_rows(found))
     context["debriefed"] = found.debriefs.select_related("by").order_by("-number").first()
+    context["briefings"] = [(row, state_of(row)) for row in current]
     return render(request, "operations/operation.html", context, status=422 if form.errors else 200)

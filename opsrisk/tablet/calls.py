@@ -14,6 +14,7 @@ from opsrisk.assessment.conditions import conditions, is_recall
 from opsrisk.assessment.merge import merge
 from opsrisk.assessment.offer import offer
 from opsrisk.assessment.plan_calls import compute_call, plan_asks_call, plan_call, plan_shown_call
+from opsrisk.assessment.read_back import briefing, standing
 from opsrisk.assessment.situation import SituationRefused, read_situation
 from opsrisk.briefing.sheet.blocks import as_json
 from opsrisk.briefing.sheet.compose import compose
@@ -60,6 +61,13 @@ def _conditions(given: Json) -> Json:
     return found | {"recall": is_recall(given["working_by"], found["decision"]["decision"])}
 
 
+def _briefing(given: Json) -> Json:
+    """The state of the briefing on `digest`, and which revisions stand."""
+    records, voided = given["records"], given["voided"]
+    state = briefing(given["digest"], records, given["lines"], given["names"], voided)
+    return {"state": state, "standing": [one["digest"] for one in standing(records, voided)]}
+
+
 def _protocol(text: str) -> Protocol:
     """The protocol in `text`, read once while it stays the same."""
     if text not in _read:
@@ -78,4 +86,5 @@ CALLS: dict[str, Callable[[Json], Json]] = {
     "compute": compute_call,
     "merge": _merge,
     "conditions": _conditions,
+    "briefing": _briefing,
 }

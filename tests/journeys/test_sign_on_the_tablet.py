@@ -110,27 +110,3 @@ def test_the_code_can_be_pasted_and_shown(hands, county):
     assert field.input_value() == CODE
     hands.tap(page.get_by_role("button", name="Show"))
     assert field.get_attribute("type") == "text"
-
-
-def test_what_each_person_said_back_is_in_the_record(hands, county):
-    """Item by item, by whom heard and when: no single tick for 'understood'."""
-    page = hands.page
-    hands.begin()
-    hands.fill(answers(county))
-    hands.judge("Hold")
-    hands.past_the_plan()
-    hands.tap(hands.decision_tile("Hold"))
-    hands.next()
-    hands.heading("Brief the team")
-    diver = page.locator("fieldset", has_text="Mara Quill, diver")
-    for item in ("own task", "recall signal"):
-        hands.tap(diver.locator("label", has_text=item))
-    page.locator("#brief-recall").fill("Four pulls")
-    hands.next()
-    page.locator("#code-field").wait_for()
-    brief = page.evaluate("async () => (await import('/static/tablet/context.js')).app.draft.record.brief")
-    said = brief["read_backs"][0]
-    assert (said["person"], said["position"], said["repeated"]) == (str(county.diver.pk), "diver", ["task", "recall"])
-    assert said["heard_by"] == str(county.supervisor.pk)
-    assert said["at"]
-    assert brief["recall"] == "Four pulls"

@@ -173,8 +173,15 @@ class Hands:
         self.tap(self.decision_tile(word))
         self.next()
         self.heading("Brief the team")
+        self.gain()
         self.next()
         self.page.locator("#code-field").wait_for()
+
+    def gain(self, words: str = "Evidence that would be lost") -> None:
+        """Where people go in, what is gained by it is stated before anybody signs."""
+        tile = self.page.locator("#gain label", has_text=words)
+        if tile.count():
+            self.tap(tile)
 
     def sign(self, code: str = CODE) -> None:
         self.page.locator("#code-field").fill(code)

@@ -13,7 +13,7 @@ from opsrisk.assessment.words import (
     quantity,
     short_word,
 )
-from opsrisk.briefing.sheet import plan
+from opsrisk.briefing.sheet import brief_back, plan
 from opsrisk.briefing.sheet.blocks import Block, Row
 from opsrisk.briefing.sheet.given import Given, Json
 from opsrisk.briefing.sheet.picture import decision_map
@@ -28,7 +28,7 @@ GROUPS = (
     ("vehicle", "The vehicle"),
 )
 FREE_TEXTS = {"intent": "Intent", "contingency": "If it changes", "remarks": "Remarks"}
-ON_PAGE_ONE = ("task", "recall", "signals", "radio", "emergency")
+ON_PAGE_ONE = ("task", "gain", "recall", "signals", "radio", "emergency")
 
 
 def back(given: Given) -> list[Block]:
@@ -46,7 +46,7 @@ def back(given: Given) -> list[Block]:
         _list("not_assessed", "Not assessed here", given.decision.get("not_assessed") or ["not recorded"]),
         _list("flags", "Also worth saying", [item.get("text") for item in given.items("flag_words")]),
         *_free_texts(given),
-        _brief_back(given),
+        *brief_back.back(given),
         _made_with(given),
     ]
 
@@ -142,26 +142,6 @@ def _free_texts(given: Given) -> Iterable[Block]:
             yield Block(f"text-{name}", FREE_TEXTS.get(name, plain(name)), tuple(
                 Row(value=one_line(part)) for part in str(text).splitlines() if part.strip()
             ), "prose")  # fmt: skip
-
-
-def _brief_back(given: Given) -> Block:
-    briefed = {
-        str(s.get("person")): given.clock.short(s.get("at")) for s in given.signatures if s.get("meaning") == "briefed"
-    }
-    people = {
-        str(e.get("person")): given.person(e.get("person"))
-        for _, e in given.entries("positions")
-        if isinstance(e, Mapping) and e.get("person")
-    }
-    heard = {str(one.get("person")): one for one in given.brief.get("read_backs") or () if isinstance(one, Mapping)}
-    rows = []
-    for who, name in people.items():
-        said = heard.get(who, {})
-        words = f"{name}: {', '.join(said['repeated'])}" if said.get("repeated") else name
-        when = given.clock.short(said["at"]) if said.get("at") else ""
-        rows.append(_cells(words, briefed.get(who, ""), given.person(said.get("heard_by")), when))
-    head = ("Own task, limit and recall signal said back by", "Signed on the tablet", "Heard by", "Time")
-    return Block("brief-back", "Brief-back", tuple(rows), "table", head=head)
 
 
 def _made_with(given: Given) -> Block:

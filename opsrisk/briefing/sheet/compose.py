@@ -6,7 +6,7 @@ from itertools import count
 from typing import Any
 
 from opsrisk.assessment.words import one_line, short_code
-from opsrisk.briefing.sheet import back, front, room, standing
+from opsrisk.briefing.sheet import back, brief_back, front, room
 from opsrisk.briefing.sheet.blocks import Block, Head, Sheet, Verdict
 from opsrisk.briefing.sheet.given import Given
 from opsrisk.briefing.sheet.widths import Piece, lines
@@ -29,7 +29,7 @@ def compose(given: Given, *, cautions: Iterable[str], paper: str = "letter", squ
     right, right_rest = room.fitted(_filled(front.right(given)), size.column_mm, column)
     behind = (*top_rest, *left_rest, *right_rest, *foot_rest, *_filled(back.back(given)))
     parts = room.packed([part for block in behind for part in room.chunked(block, size.wide_mm)], size)
-    return _numbered(Sheet(title, band, top, left, right, foot, parts, standing.END))
+    return _numbered(Sheet(title, band, top, left, right, foot, parts, brief_back.end(given)))
 
 
 def _head_mm(title: Head, wide_mm: float) -> float:

@@ -13,7 +13,7 @@ from opsrisk.assessment.words import (
     plain,
     short_word,
 )
-from opsrisk.briefing.sheet import plan, team, watch
+from opsrisk.briefing.sheet import brief_back, plan, team, watch
 from opsrisk.briefing.sheet.blocks import Block, Row, Verdict
 from opsrisk.briefing.sheet.given import Given
 from opsrisk.briefing.sheet.readings import fired_row
@@ -47,8 +47,10 @@ def top(given: Given) -> list[Block]:
     ]
     if words := one_line(given.brief.get("task")):
         rows.append(Row(label="In the supervisor's words", value=words))
+    if gain := one_line(given.brief.get("gain")):
+        rows.append(Row(label="Gain", value=gain))
     blocks = [
-        Block("task", "Task", tuple(rows), "run", floor=3, longest=2),
+        Block("task", "Task", tuple(rows), "run", floor=4, longest=2),
         Block("judgement", "Judgement", tuple(_judgement(given)), "run", floor=2, longest=2),
     ]
     if given.overridden:
@@ -87,6 +89,7 @@ def foot(given: Given) -> list[Block]:
         Block("recheck", "Check again", tuple(watch.recheck(given)), "run", floor=2),
         plan.front(given),
         _sum(given),
+        brief_back.front(given),
         Block("signatures", "Signatures", tuple(_signatures(given)), "run", floor=2),
         Block("waivers", "Waivers in this protocol", waivers, "run", floor=1, longest=2),
     ]

@@ -21,6 +21,7 @@ class Given:
     agency: str = ""
     state: str = ""
     address: str = ""
+    briefing: Json | None = None  # who has said what back, as `read_back.briefing` gives it
 
     @property
     def decision(self) -> Json:

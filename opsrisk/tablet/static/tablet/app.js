@@ -18,10 +18,12 @@ import { showJudgement } from "./judgement.js";
 import * as keeper from "./keeper.js";
 import * as kit from "./kit.js";
 import { showLock, showUnlock } from "./lock.js";
+import * as logbook from "./logbook.js";
 import { showMeeting } from "./meeting.js";
 import * as outbox from "./outbox.js";
 import { showPlan } from "./plan.js";
 import { showQuestion } from "./pages.js";
+import { showPersonBack, showReadBack } from "./readback.js";
 import { showRecall } from "./recall.js";
 import { clock } from "./say.js";
 import { showSheet } from "./sheet.js";
@@ -69,6 +71,7 @@ async function route() {
   if (kind === "lock") return showLock();
   if (kind === "operations") return showOperations();
   if (kind === "o") return step ? showReading(id, step) : showConditions(id);
+  if (kind === "b") return step ? showPersonBack(id, decodeURIComponent(step)) : showReadBack(id);
   if (kind === "m") return showMeeting(id);
   if (kind === "d") return openDraft(id, step ?? "contents", rest);
   return showHome();
@@ -76,7 +79,8 @@ async function route() {
 
 /** Says in three words where finished records are, and how many have not been sent. */
 async function tellSent() {
-  const { mine, others } = await outbox.unsent();
+  const { mine: records, others } = await outbox.unsent();
+  const mine = records + (await logbook.unsent());
   const state = outbox.isSending() ? "Sending" : mine ? "On device" : "Received";
   const words = [mine ? `${state}: ${mine} not sent` : "Nothing waits to be sent", others ? `${others} of another person, locked` : ""];
   saySent(words.filter(Boolean).join("; "), state);
@@ -88,6 +92,9 @@ async function tellSent() {
 function tellConditions() {
   const [, kind, id, step] = location.hash.split("/");
   if (kind === "o" && !step) void showConditions(id, { quiet: true }).catch(fault);
+  // Not under a finger that is tapping who is present.
+  if (kind === "b" && !step && !document.getElementById("present")) void showReadBack(id, { quiet: true }).catch(fault);
+  void tellSent();
 }
 
 /** Says how the work is kept; a failure stands above everything until it is mended. @param {{state: string, words: string}} kept */

@@ -1,12 +1,11 @@
-/** The briefing: what is read aloud, and what each person said back. Nothing here has to be typed. */
+/** The briefing in words: what is read aloud and printed. What each person says back is taken down after signing. */
 
-import { app, go, personOf } from "./context.js";
+import { app, go } from "./context.js";
+import { enters } from "./draft.js";
 import { h } from "./dom.js";
-import { show } from "./frame.js";
+import { show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
-import { isGuest } from "./people.js";
-import { positionName } from "./reasons.js";
-import { isoLocal } from "./say.js";
+import { chosen, group, tile } from "./tiles.js";
 
 const TEXTS = [
   ["task", "Task", "What is done, where, and what counts as done."],
@@ -21,46 +20,20 @@ const TEXTS = [
 /** What rarely changes from one day to the next: offered from the last briefing. */
 const CARRIED = ["recall", "signals", "radio"];
 
-const SAID_BACK = [
-  ["task", "own task"],
-  ["limit", "own limit"],
-  ["recall", "recall signal"],
+const GAINS = [
+  "A life that may still be saved",
+  "Somebody brought home to the family",
+  "Evidence that would be lost",
+  "Property",
+  "Practice",
 ];
+const OWN = "own";
 
-/** Everybody with a position, once for each position. */
-function places() {
-  return Object.entries(app.draft.answers)
-    .filter(([field, answer]) => field.startsWith("positions.") && answer?.person)
-    .map(([field, answer]) => ({ position: field.split(".")[1], person: personOf(answer.person) }))
-    .filter(({ person }) => person);
-}
-
-/** @param {string} person @param {string} position */
-const entryOf = (person, position) => app.draft.readBacks.find((/** @type {any} */ one) => one.person === person && one.position === position);
-
-/** @param {any} person @param {string} position @param {string} item @param {boolean} said */
-function note(person, position, item, said) {
-  const draft = app.draft;
-  const entry = entryOf(person.id, position) ?? { person: person.id, position, repeated: [], heard_by: app.person.id, at: "" };
-  entry.repeated = SAID_BACK.map(([name]) => name).filter((name) => (name === item ? said : entry.repeated.includes(name)));
-  entry.at = isoLocal(new Date());
-  draft.readBacks = [...draft.readBacks.filter((/** @type {any} */ one) => one !== entry), entry].filter((one) => one.repeated.length);
-  draft.record = null;
-  keeper.keep(draft);
-}
-
-/** @param {{person: any, position: string}} place */
-function saidBack({ person, position }) {
-  const entry = entryOf(person.id, position);
-  return h(
-    "fieldset",
-    { class: "saidback" },
-    h("legend", {}, isGuest(person.id) ? person.name : `${person.name}, ${positionName(position).toLowerCase()}`),
-    h("div", { class: "tiles three" }, SAID_BACK.map(([item, label]) => {
-      const input = h("input", { type: "checkbox", checked: Boolean(entry?.repeated.includes(item)), on: { change: () => note(person, position, item, input.checked) } });
-      return h("label", { class: "tile" }, input, h("span", { class: "mark", "aria-hidden": "true" }), h("span", { class: "label" }, label));
-    })),
-  );
+/** @param {string} name @param {string} words */
+function write(name, words) {
+  app.draft.brief[name] = words;
+  app.draft.record = null;
+  keeper.keep(app.draft);
 }
 
 /** The newest earlier briefing's words for what rarely changes. */
@@ -69,32 +42,49 @@ async function carried() {
   return earlier?.brief ?? {};
 }
 
+/** What is gained by it, stated by a person: only where people go in. */
+function gain() {
+  const given = app.draft.brief.gain ?? "";
+  const known = GAINS.includes(given);
+  const words = h("textarea", { id: "gain-words", rows: 2, value: known ? "" : given, on: { input: () => write("gain", words.value.trim()) } });
+  const own = h("label", { class: "text", hidden: known || !given }, "The gain, in your words", words);
+  const tiles = [...GAINS.map((one) => tile({ name: "gain", value: one, label: one, checked: one === given })), tile({ name: "gain", value: OWN, label: "Something else", checked: Boolean(given) && !known })];
+  const element = group({ id: "gain", legend: "What is gained by sending people in?", tiles, changed: () => {
+    const picked = chosen(element, "gain");
+    own.hidden = picked !== OWN;
+    write("gain", picked === OWN ? words.value.trim() : picked);
+  } });
+  return h("section", {}, element, own);
+}
+
+/** @param {string[]} given */
+function text([name, label, hint]) {
+  const field = h("textarea", { rows: name === "emergency" ? 4 : 2, id: `brief-${name}`, value: app.draft.brief[name] ?? "", on: { input: () => write(name, field.value) } });
+  return h("label", { class: "text" }, label, hint && h("span", { class: "hint" }, hint), field);
+}
+
 export async function showBrief() {
   const at = location.hash;
   const draft = app.draft;
   if (!draft.chosen) return go("choose");
   const before = await carried();
   for (const name of CARRIED) draft.brief[name] ??= before[name] ?? "";
-  const text = ([name, label, hint]) => {
-    const field = h("textarea", { rows: name === "emergency" ? 4 : 2, id: `brief-${name}`, value: draft.brief[name] ?? "", on: {
-      input: () => {
-        draft.brief[name] = field.value;
-        draft.record = null;
-        keeper.keep(draft);
-      },
-    } });
-    return h("label", { class: "text" }, label, hint && h("span", { class: "hint" }, hint), field);
+  const peopleGoIn = enters(draft.chosen.decision);
+  const onward = () => {
+    const stated = !peopleGoIn || (draft.brief.gain ?? "").trim();
+    showErrors(stated ? [] : [{ id: "gain", words: "Say what is gained by sending people in." }]);
+    if (stated) go("sign");
   };
   show({
     title: "Brief the team",
-    over: "Read aloud; let each person say it back",
+    over: "Read aloud; after signing each person says it back",
     wide: true,
     at,
     body: [
-      h("section", {}, h("h2", {}, "Said back to you"), places().length ? places().map(saidBack) : h("p", {}, "No position has a name.")),
+      peopleGoIn && gain(),
       h("section", {}, h("h2", {}, "In your words, for the sheet"), h("p", {}, "What stays empty is printed as not written down."), TEXTS.map(text)),
     ],
     back: `#/d/${draft.id}/choose`,
-    next: { label: "Sign", act: () => go("sign") },
+    next: { label: "Sign", act: onward },
   });
 }

@@ -1,14 +1,16 @@
 /** The conditions of an operation: every reading with its age, until when it holds, and a new one in a few taps. */
 
-import { app, DECISION_WORDS } from "./context.js";
+import { app, DECISION_WORDS, personOf } from "./context.js";
 import { answersOf } from "./answers_of.js";
 import { deliberate } from "./deliberate.js";
+import { briefingOf } from "./briefed.js";
 import { newDraft } from "./draft.js";
 import { button, h } from "./dom.js";
 import { readingField } from "./field_reading.js";
 import { link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 import * as logbook from "./logbook.js";
+import { readiness } from "./readback.js";
 import { clock, isoLocal, span } from "./say.js";
 import { verdict } from "./shapes.js";
 import { consider, device, hurry, present, workedBy } from "./watching.js";
@@ -46,11 +48,16 @@ function logLine(row) {
     reading: () => `${label}: ${content.reading.value} ${content.reading.unit}, ${content.reading.how}`,
     recall: () => `Recall: ${DECISION_WORDS[content.to]}. ${content.because}`,
     acknowledged: () => `Recall heard after ${content.after_s} s`,
+    briefing: () => `Briefing begun, ${content.present.length} present`,
+    read_back: () => `${nameOf(content.loop)} said back: ${["task", "limit", "abort"].map((item) => `${content[item].said}${content[item].right ? "" : " (not as on the sheet)"}`).join("; ")}`,
   }[kind]();
   const who = row.name || (by === app.person.id ? app.person.name : "");
   const state = row.reason ? `refused by the server: ${row.reason}` : row.state === "Received" ? "" : row.state;
   return h("li", {}, `${clock(at)} `, kind === "recall" ? h("b", {}, words) : words, h("small", {}, ` ${[who, state].filter(Boolean).join(", ")}`));
 }
+
+/** @param {string} key of a loop: a person, or a position that nobody named fills */
+const nameOf = (key) => personOf(key)?.name ?? key.replace(/^(position:|guest-)/, "").replaceAll("_", " ");
 
 /** @param {string} field */
 const questionOf = (field) => app.screens.flatMap((screen) => screen.questions).find((one) => one.field === field && one.kind === "reading");
@@ -92,6 +99,7 @@ export async function showConditions(id, { quiet = false } = {}) {
   if (!watched) return show({ at, title: "Not followed", body: [h("p", {}, "This tablet does not follow this operation."), link("#/operations", "Operations under way", "big")], back: "#/" });
   const lines = await logbook.lines(id);
   const found = await present(watched, lines).catch((error) => ({ failed: error.message }));
+  const briefing = await briefingOf(id).catch(() => null);
   const failed = found && "failed" in found;
   const leaving = deliberate();
   const stop = () => leaving.ask({ id: "stop-confirm", words: "This tablet would no longer sound a recall of this operation.", label: `Stop following ${watched.operation.title}`, act: () => logbook.unfollow(id).then(() => (location.hash = "#/")) });
@@ -103,6 +111,7 @@ export async function showConditions(id, { quiet = false } = {}) {
     over: [watched.operation.title, watched.closed_at && "closed"].filter(Boolean).join(" · "),
     body: [
       failed ? h("p", { class: "cannot", role: "alert" }, `Cannot assess: ${/** @type {any} */ (found).failed}. Readings are kept.`) : decided(found, watched),
+      briefing && [readiness(briefing), link(`#/b/${id}`, "Brief back", "big")],
       h("div", { class: "pair" }, app.screens.flatMap((screen) => screen.questions).filter((one) => one.kind === "reading").map((one) => link(`#/o/${id}/${one.field}`, one.label))),
       h("section", { class: "part" }, h("h2", {}, "Log"), lines.length ? h("ul", { id: "log" }, lines.toReversed().map(logLine)) : h("p", {}, "Nothing yet.")),
       h("div", { class: "pair" }, found && !failed && button("Assess again from here", () => goOn(watched), { class: "control plain" }), button("Stop following", stop, { class: "control plain" })),

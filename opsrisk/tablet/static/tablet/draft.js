@@ -132,6 +132,9 @@ export const caution = (decision) => CAUTION.indexOf(decision);
 
 export const DECISIONS = CAUTION;
 
+/** Whether a decision lets a person into the water, at once or after the vehicle. @param {string} decision */
+export const enters = (decision) => !["vehicle_only", "hold"].includes(decision);
+
 /** Stops for everybody or for divers that are shown before the own judgement. @param {any} decision */
 export const stopsOf = (decision) => decision?.stops ?? [];
 

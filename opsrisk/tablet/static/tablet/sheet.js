@@ -1,5 +1,6 @@
 /** The sheet, made and printed on the device with no server: the same blocks as the server prints. */
 
+import { briefingOf, names } from "./briefed.js";
 import { app, go } from "./context.js";
 import { revise } from "./draft.js";
 import { button, h } from "./dom.js";
@@ -11,6 +12,7 @@ import { decisionMap } from "./map.js";
 import * as outbox from "./outbox.js";
 import { dayAndClock } from "./say.js";
 import { picture } from "./plan_words.js";
+import { readiness } from "./readback.js";
 import { shape } from "./shapes.js";
 import { chosen, group, tile } from "./tiles.js";
 
@@ -131,10 +133,16 @@ export async function showSheet({ quiet = false } = {}) {
   const draft = app.draft;
   if (!draft.record || !draft.signatures.length) return go("sign");
   const entry = (await outbox.entries()).find((one) => one.id === draft.id);
-  const given = { record: draft.record, digest: draft.digest, signatures: draft.signatures, agency: app.agency.name, state: stateOf(entry), paper: paperOf(),
-    names: Object.fromEntries(app.kit.roster.map((/** @type {any} */ one) => [one.id, one.name])) };
+  const given = { record: draft.record, digest: draft.digest, signatures: draft.signatures, agency: app.agency.name, state: stateOf(entry), paper: paperOf(), names: names() };
   let content;
+  let briefing = null;
   try {
+    const found = await briefingOf(draft.operation.id, draft.digest);
+    if (found) {
+      const { signed: _, ...state } = found;
+      briefing = state;
+      Object.assign(given, { briefing });
+    }
     content = paper(await onDevice("sheet", given), draft.record.decision.map);
   } catch (error) {
     content = h("p", { class: "cannot", role: "alert" }, `The sheet cannot be made on this device: ${/** @type {Error} */ (error).message}. Print it from the desk once the record has been received.`);
@@ -146,7 +154,7 @@ export async function showSheet({ quiet = false } = {}) {
     quiet,
     at,
     body: [
-      h("div", { class: "screen-only" }, fate(entry), h("div", { class: "pair" }, button("Change: next revision", nextRevision, { class: "control plain" }), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan")), papers()),
+      h("div", { class: "screen-only" }, fate(entry), briefing && [readiness(briefing), link(`#/b/${draft.operation.id}`, "Brief back", "big")], h("div", { class: "pair" }, button("Change: next revision", nextRevision, { class: "control plain" }), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan")), papers()),
       content,
     ],
     back: "#/",

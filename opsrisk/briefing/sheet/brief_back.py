@@ -1,0 +1,88 @@
+"""Who has said back what: one line of state on page one, a row for each person behind it, and the closing call."""
+
+from collections.abc import Mapping
+
+from opsrisk.assessment.told import ITEMS
+from opsrisk.assessment.words import one_line
+from opsrisk.briefing.sheet import standing
+from opsrisk.briefing.sheet.blocks import Block, Row
+from opsrisk.briefing.sheet.given import Given, Json
+
+HEAD = ("Person and post", "Task; limit; abort signal on this sheet", "Said back", "Heard by, time")
+EARLIER_HEAD = ("Own task, limit and recall signal said back by", "Signed on the tablet", "Heard by", "Time")
+
+
+def front(given: Given) -> Block:
+    """Page one: complete or not, and who is left."""
+    if given.briefing is None:
+        return Block("briefed", "Briefing", (), "run")
+    return Block("briefed", "Briefing", (Row(value=one_line(given.briefing["words"])),), "run", floor=1, longest=3)
+
+
+def back(given: Given) -> list[Block]:
+    """A row for each person: what is to be said, what was said, who heard it; room for a pencil where it is open."""
+    state = given.briefing
+    if state is None or (not any(loop["tries"] for loop in state["loops"]) and given.brief.get("read_backs")):
+        return [_before_signing(given)]
+    rows = tuple(Row(cells=_cells(loop, given)) for loop in state["loops"])
+    blocks = [Block("brief-back", "Brief-back", rows, "table", head=HEAD)]
+    if state["rounds"]:
+        blocks.append(Block("rounds", "Briefing rounds", tuple(_round(one, given) for one in state["rounds"])))
+    return blocks
+
+
+def end(given: Given) -> str:
+    """The last item: the completion call, said by the sheet only once it is true."""
+    if given.briefing and given.briefing["ready"]:
+        return f"{one_line(given.briefing['words'])}. End of sheet."
+    return standing.END
+
+
+def _cells(loop: Json, given: Given) -> tuple[str, ...]:
+    has_to_say = "; ".join(one_line(loop["told"][item]) or standing.NOT_WRITTEN for item in ITEMS)
+    heard = f"{loop['heard_by']}, {given.clock.short(loop['at'])}" if loop["at"] else ""
+    return (f"{loop['name']}, {loop['posts']}", has_to_say, _said(loop), heard)
+
+
+def _said(loop: Json) -> str:
+    if loop["state"] == "open":
+        return "OPEN"
+    words = "; ".join(_item(loop, item) for item in ITEMS)
+    if loop["state"] == "closed":
+        return words
+    return f"OPEN again ({', '.join(loop['because'])}). Before: {words}"
+
+
+def _item(loop: Json, item: str) -> str:
+    said = one_line(loop["said"][item])
+    return said if loop["right"][item] else f"{said} (not as on the sheet)"
+
+
+def _round(one: Json, given: Given) -> Row:
+    seconds = one["seconds"]
+    took = "nobody has said anything back yet" if seconds is None else f"{seconds // 60} min {seconds % 60} s"
+    told = f"{len(one['present'])} present; {one['tries']} read-backs of {one['people']} people"
+    wrong = f", {one['not_right']} not as on the sheet" if one["not_right"] else ""
+    after = "; a new revision followed" if one["led_to_a_change"] else ""
+    label = f"Revision {one['revision']}, from {given.clock.short(one['began_at'])}"
+    return Row(label=label, value=took, note=told + wrong + after)
+
+
+def _before_signing(given: Given) -> Block:
+    """Records whose read-backs were noted before signing, and any sheet of which the log is not at hand."""
+    briefed = {
+        str(s.get("person")): given.clock.short(s.get("at")) for s in given.signatures if s.get("meaning") == "briefed"
+    }
+    people = {
+        str(e.get("person")): given.person(e.get("person"))
+        for _, e in given.entries("positions")
+        if isinstance(e, Mapping) and e.get("person")
+    }
+    heard = {str(one.get("person")): one for one in given.brief.get("read_backs") or () if isinstance(one, Mapping)}
+    rows = []
+    for who, name in people.items():
+        said = heard.get(who, {})
+        words = f"{name}: {', '.join(said['repeated'])}" if said.get("repeated") else name
+        when = given.clock.short(said["at"]) if said.get("at") else ""
+        rows.append(Row(cells=(words, briefed.get(who, ""), given.person(said.get("heard_by")), when)))
+    return Block("brief-back", "Brief-back", tuple(rows), "table", head=EARLIER_HEAD)

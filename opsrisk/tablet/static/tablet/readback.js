@@ -1,0 +1,155 @@
+/**
+ * Brief, sign, brief back: after signing each person on the sheet says own task, limit and abort signal, and whoever hears
+ * it taps what was said. Nothing is called complete while one of them has not, or has said something else.
+ */
+
+import { app } from "./context.js";
+import { briefingOf, note } from "./briefed.js";
+import { button, h } from "./dom.js";
+import { link, show, showErrors } from "./frame.js";
+import { clock } from "./say.js";
+import { verdict } from "./shapes.js";
+import { chosen, group, tile } from "./tiles.js";
+import { hurry } from "./watching.js";
+
+const ITEMS = ["task", "limit", "abort"];
+const LEGENDS = { task: "Own task: what was said?", limit: "Own limit: what was said?", abort: "Abort signal: what was said?" };
+const OTHER = "other";
+const NOTHING = "nothing";
+const COULD_NOT = "could not say it";
+
+/** The state in words and a mark: never by colour alone. @param {any} state */
+export function readiness(state) {
+  return h("p", { class: `critical ready-state ${state.ready ? "is-ready" : "not-ready"}`, role: "status" }, h("span", { class: "mark", "aria-hidden": "true" }, state.ready ? "✓ " : "◌ "), state.words);
+}
+
+/** @param {string} id of the operation @param {any} loop */
+function personRow(id, loop) {
+  const words = {
+    open: "Open: has not said it back",
+    wrong: "Open: not said as on the sheet",
+    reopened: "Open again",
+    closed: `Said back ${clock(loop.at)}, heard by ${loop.heard_by}`,
+  }[loop.state];
+  return h("li", { class: `work loop ${loop.state}` },
+    h("h3", { translate: "no" }, loop.name),
+    h("p", {}, loop.posts),
+    h("p", { class: "state" }, words),
+    loop.because.length > 0 && loop.state !== "closed" && h("ul", {}, loop.because.map((/** @type {string} */ one) => h("li", {}, one))),
+    link(`#/b/${id}/${encodeURIComponent(loop.key)}`, [loop.state === "closed" ? "Say it again" : "Says it back", h("span", { class: "hidden", translate: "no" }, ` ${loop.name}`)], loop.state === "closed" ? "plain" : "big"));
+}
+
+/** Who is present when the briefing begins: everybody on the sheet until a tap says otherwise. @param {any} state @param {any} operation */
+function beginning(state, operation) {
+  const begin = button("Begin the briefing", async () => {
+    const present = [...box.querySelectorAll("input:checked")].map((/** @type {any} */ one) => one.value);
+    if (!present.length) return showErrors([{ id: "present", words: "Tap who is present." }]);
+    begin.disabled = true;
+    await note(operation, "briefing", { record: state.record, present });
+    hurry();
+    return showReadBack(operation.id);
+  }, { class: "control big act", id: "begin" });
+  const chip = (/** @type {any} */ loop) => h("label", { class: "chip" }, h("input", { type: "checkbox", value: loop.key, checked: true }), h("span", { class: "mark", "aria-hidden": "true" }), h("span", { class: "label", translate: "no" }, loop.name));
+  const box = h("fieldset", { id: "present" }, h("legend", {}, "Who is present?"), h("div", { class: "chips" }, state.loops.map(chip)));
+  return h("section", { class: "part" }, h("h2", {}, "Begin"), h("p", {}, "The time from here to the last read-back is kept with the record."), box, begin);
+}
+
+/** What has been said in this round. @param {any} state */
+function roundNow(state) {
+  const round = state.rounds.find((/** @type {any} */ one) => one.record === state.record);
+  if (!round) return null;
+  return h("p", { class: "hint" }, `Begun ${clock(round.began_at)}, ${round.present.length} present, ${round.tries} said back`);
+}
+
+/** @param {string} id of the operation @param {{quiet?: boolean}} [how] */
+export async function showReadBack(id, { quiet = false } = {}) {
+  const at = location.hash;
+  const state = await briefingOf(id);
+  if (!state) return show({ at, title: "Brief back", body: [h("p", {}, "No signed record of this operation is on this tablet yet.")], back: `#/o/${id}` });
+  const { record } = state.signed;
+  const begun = state.rounds.some((/** @type {any} */ one) => one.record === state.record);
+  const anyOpen = state.loops.some((/** @type {any} */ loop) => loop.state !== "closed");
+  return show({
+    at,
+    quiet,
+    wide: true,
+    title: "Brief back",
+    over: [record.operation.title, `revision ${record.revision}`].join(" · "),
+    body: [
+      readiness(state),
+      verdict(record.chosen.decision),
+      roundNow(state),
+      !begun && anyOpen && state.loops.length > 0 ? beginning(state, record.operation) : h("ul", { class: "works loops" }, state.loops.map((/** @type {any} */ loop) => personRow(id, loop))),
+      h("p", { class: "hint" }, "A change of people, limits or decision opens the read-backs concerned again."),
+    ],
+    back: `#/o/${id}`,
+  });
+}
+
+/** The tiles of one item, and a field for other words. @param {string} item @param {any} loop */
+function itemField(item, loop) {
+  const tiles = [
+    ...loop.choices[item].map((/** @type {string} */ words, /** @type {number} */ place) => tile({ name: item, value: String(place), label: words })),
+    tile({ name: item, value: OTHER, label: "Other words" }),
+    tile({ name: item, value: NOTHING, label: "Could not say it" }),
+  ];
+  const typed = h("textarea", { id: `${item}-words`, rows: 2, maxlength: 400 });
+  const meant = group({ id: `${item}-right`, legend: "Does it mean the same as the sheet?", kind: "chips", changed: () => {},
+    tiles: [tile({ name: `${item}-right`, value: "yes", label: "Yes, the same", kind: "chip" }), tile({ name: `${item}-right`, value: "no", label: "No", kind: "chip" })] });
+  const own = h("div", { hidden: true }, h("label", { class: "text", for: `${item}-words` }, "What was said, in those words", typed), meant);
+  const tilesOf = group({ id: `said-${item}`, legend: LEGENDS[item], tiles, changed: () => (own.hidden = chosen(tilesOf, item) !== OTHER) });
+  const read = () => {
+    const picked = chosen(tilesOf, item);
+    if (picked === NOTHING) return { said: COULD_NOT, right: false };
+    if (picked !== OTHER) return picked === "" ? { missing: `said-${item}` } : said(loop.choices[item][Number(picked)], loop.told[item]);
+    if (!typed.value.trim()) return { missing: `${item}-words` };
+    const right = chosen(meant, `${item}-right`);
+    return right ? { said: typed.value.trim(), right: right === "yes" } : { missing: `${item}-right` };
+  };
+  return { element: h("section", { class: "part" }, tilesOf, own), read };
+}
+
+/** @param {string} words @param {string} told */
+const said = (words, told) => ({ said: words, right: words === told });
+
+const MISSING = { said: "Tap what was said.", words: "Write what was said.", right: "Say whether it means the same." };
+
+/** Who heard it: whoever holds the tablet, unless that is the one who speaks. @param {any} loop */
+function hearers(loop) {
+  const others = app.kit.roster.filter((/** @type {any} */ one) => one.id !== loop.key);
+  const start = others.find((/** @type {any} */ one) => one.id === app.person.id)?.id ?? "";
+  return group({ id: "heard", legend: "Who heard it?", kind: "chips", changed: () => {}, tiles: others.map((/** @type {any} */ one) => tile({ name: "heard-by", value: one.id, label: h("span", { translate: "no" }, one.name), checked: one.id === start, kind: "chip" })) });
+}
+
+/** One person says it back. @param {string} id of the operation @param {string} key of the loop */
+export async function showPersonBack(id, key) {
+  const at = location.hash;
+  const state = await briefingOf(id);
+  const loop = state?.loops.find((/** @type {any} */ one) => one.key === key);
+  if (!state || !loop) return showReadBack(id);
+  const fields = ITEMS.map((item) => ({ item, ...itemField(item, loop) }));
+  const heard = hearers(loop);
+  const keep = async () => {
+    const answers = fields.map(({ item, read }) => [item, read()]);
+    const errors = answers.filter(([, one]) => one.missing).map(([, one]) => ({ id: one.missing, words: MISSING[one.missing.startsWith("said") ? "said" : one.missing.split("-")[1]] }));
+    if (!chosen(heard, "heard-by")) errors.push({ id: "heard", words: "Tap who heard it." });
+    showErrors(errors);
+    if (errors.length) return;
+    try {
+      await note(state.signed.record.operation, "read_back", { record: state.record, loop: key, heard_by: chosen(heard, "heard-by"), ...Object.fromEntries(answers) });
+    } catch (error) {
+      return showErrors([{ id: "next", words: /** @type {Error} */ (error).message }]);
+    }
+    hurry();
+    location.hash = `#/b/${id}`;
+  };
+  return show({
+    at,
+    wide: true,
+    title: loop.name,
+    over: loop.posts,
+    body: [h("p", { class: "why" }, "Ask; let the person say it; tap what was said. Do not read it out first."), ...fields.map((one) => one.element), heard],
+    back: `#/b/${id}`,
+    next: { label: "Keep", act: () => void keep() },
+  });
+}
