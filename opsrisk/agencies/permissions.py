@@ -21,6 +21,7 @@ MAY: dict[str, frozenset[str]] = {
     "second": frozenset({SUPERVISOR, CHIEF, SAFETY}),  # agree, by name, to less caution
     "close_operation": frozenset({SUPERVISOR, CHIEF}),
     "debrief": frozenset({SUPERVISOR, CHIEF, SAFETY}),
+    "void_record": frozenset({SUPERVISOR, CHIEF, SAFETY}),  # more caution, never less: whoever saw the fault
     "issue_sheet": frozenset({SUPERVISOR, CHIEF, SAFETY}),
     "enrol": frozenset({CHIEF, INSTALLER}),
     "qualify": frozenset({CHIEF, SAFETY, INSTALLER}),

@@ -80,6 +80,7 @@ RECORD = closed(
 # The parts that a record may lack.
 RECORD["properties"]["plan"] = record_plan_schema()
 RECORD["properties"]["merges"] = {"type": "array", "items": DIGEST, "maxItems": 8, "uniqueItems": True}
+RECORD["properties"]["correction"] = closed({"reason": {"type": "string", "minLength": 15, "maxLength": 4000}})
 BODY = closed({"record": RECORD, "signatures": {"type": "array", "items": SIGNATURE, "minItems": 1, "maxItems": 60}})
 RECEIPT = closed(
     {

@@ -132,6 +132,10 @@ ASSESSMENT = [
     "differs",
     "rival",
     "superseded_by",
+    "correction",
+    "voided_at",
+    "voided_by",
+    "void_reason",
 ]
 
 

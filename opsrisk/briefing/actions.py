@@ -91,10 +91,11 @@ def withdraw(*, sheet: Sheet, reason: str, by: Person, at: datetime) -> Sheet:
 
 
 def _outdated(sheet: Sheet) -> bool:
-    """Whether the sheet failed, or somebody signed or said something back after it was made."""
+    """Whether the sheet failed, or somebody signed, said something back or declared it void after it was made."""
     of = sheet.assessment
     return (
         sheet.state == Sheet.State.FAILED
+        or bool(of.voided_at and of.voided_at > sheet.made_at)
         or of.signatures.filter(verified_at__gt=sheet.made_at).exists()
         or of.operation.log.filter(kind__in=KINDS, received_at__gt=sheet.made_at).exists()
     )

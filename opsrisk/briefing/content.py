@@ -45,7 +45,16 @@ def given(assessment: Assessment) -> Given:
         state=f"Received by the server {received}",
         address=address(assessment.digest),
         briefing=state_of(assessment),
+        void=void(assessment),
     )
+
+
+def void(assessment: Assessment) -> dict[str, str] | None:
+    """When, by whom and why the record was declared void."""
+    if assessment.voided_at is None or assessment.voided_by is None:
+        return None
+    at = assessment.voided_at.isoformat()
+    return {"at": at, "by": assessment.voided_by.name, "reason": assessment.void_reason}
 
 
 def signatures(assessment: Assessment) -> list[dict[str, Any]]:

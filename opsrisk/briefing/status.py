@@ -20,6 +20,7 @@ class Status:
     word: str  # current, superseded, unknown
     since: datetime | None = None  # when it was superseded
     withdrawn: bool = False
+    void: bool = False
     digest: str = ""
 
 
@@ -35,6 +36,8 @@ def status(code: str) -> Status:
     if assessment is None:
         return Status(normal(code) or code[:40], "unknown")
     found = Status(normal(code), "current", digest=assessment.digest)
+    if assessment.voided_at:
+        return Status(found.code, "superseded", assessment.voided_at, void=True, digest=found.digest)
     later = assessment.superseded_by
     if later is not None:
         return Status(found.code, "superseded", later.received_at, digest=found.digest)

@@ -73,7 +73,7 @@ def withdraw_sheet(request: Request, pk: UUID) -> HttpResponse:
 def sheet_pdf(request: Request, pk: UUID) -> HttpResponse:
     """The sealed file, if it is still the file that was sealed."""
     found = _own(request, pk)
-    if found.state != Sheet.State.READY:
+    if found.state != Sheet.State.READY or _stale(found):
         return _page(request, found, Withdraw(), code=409)
     path = Path(settings.FILES) / found.pdf
     data = path.read_bytes() if path.is_file() else b""
@@ -112,7 +112,13 @@ def _own(request: Request, pk: UUID) -> Sheet:
 
 
 def _page(request: Request, found: Sheet, form: forms.Form, code: int = 200) -> HttpResponse:
-    return render(request, "briefing/sheet.html", {"row": found, "form": form}, status=code)
+    return render(request, "briefing/sheet.html", {"row": found, "form": form, "stale": _stale(found)}, status=code)
+
+
+def _stale(found: Sheet) -> bool:
+    """Whether the file was sealed before its record was declared void, and so does not say it."""
+    void = found.assessment.voided_at
+    return bool(void and void > found.made_at)
 
 
 def _too_many(request: HttpRequest) -> bool:

@@ -211,6 +211,7 @@ def _assessment(examined: Examined, operation: Operation, by: Person, at: dateti
         server_decision=examined.server["decision"],
         server_document=canonical(examined.server).decode(),
         differs=bool(examined.differs_in),
+        correction=record.correction,
         **_override(record),
     )
 
@@ -292,6 +293,7 @@ def _detail(examined: Examined, rival: bool) -> dict[str, Any]:
         "plan_differs_in": list(examined.plan_differs_in),
         "rival": rival,
         "merges": list(record.merges),
+        "correction": record.correction,
         "override": {"reason": record.reason, "second": str(record.second)} if _override(record) else None,
         "signatures": [_signed(one) for one in examined.signatures],
     }

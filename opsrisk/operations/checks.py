@@ -13,9 +13,8 @@ from opsrisk.assessment.record import canonical
 from opsrisk.engine import VERSION
 from opsrisk.engine.inputs import DECISIONS
 from opsrisk.ledger import signing
-from opsrisk.operations.records import Record, Signed
+from opsrisk.operations.records import LEAST_REASON, Record, Signed
 
-LEAST_REASON = 15  # characters
 CLOCK_AHEAD = timedelta(days=1)  # a wrong zone or clock is at most a day
 CAUTION = {decision: place for place, decision in enumerate(DECISIONS)}
 

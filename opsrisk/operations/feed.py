@@ -10,14 +10,14 @@ from opsrisk.ledger.models import Entry
 from opsrisk.operations.countersigned import signature_document
 from opsrisk.operations.models import Assessment, LogEntry, Operation
 
-ARRIVALS = ("receive_record", "receive_signatures")
+ARRIVALS = ("receive_record", "receive_signatures", "void_record")
 MOST = 200  # lines in one answer; the rest comes with the next question
 
 
 def feed(operation: Operation, after: int) -> dict[str, Any]:
     """Lines and revisions that arrived after ledger entry `after`, and the place to ask from next time."""
     lines = list(operation.log.filter(entry__gt=after).select_related("received_by").order_by("entry")[:MOST])
-    rows = {str(row.pk): row for row in operation.assessments.select_related("made_by")}
+    rows = {str(row.pk): row for row in operation.assessments.select_related("made_by", "voided_by")}
     arrived = list(_arrivals(operation, rows, after))
     places = [line.entry for line in lines] + [index for index, _ in arrived]
     # A cut answer must not jump over what it left out.
@@ -28,7 +28,8 @@ def feed(operation: Operation, after: int) -> dict[str, Any]:
         "upto": upto,
         "lines": [_line(line) for line in lines],
         "revisions": [_revision(rows[subject]) for subject in rows if subject in changed],
-        "current": [row.digest for row in rows.values() if row.superseded_by_id is None],
+        "current": [row.digest for row in rows.values() if row.stands],
+        "voided": [row.digest for row in rows.values() if row.voided_at],
     }
 
 
@@ -64,9 +65,16 @@ def _revision(row: Assessment) -> dict[str, Any]:
         "made_by": row.made_by.name,
         "received_at": _stamp(row.received_at),
         "rival": row.rival,
+        "void": _void(row),
         "entry": json.loads(row.receipt)["entry"],
         "signatures": [signature_document(one) for one in row.signatures.select_related("assessment").order_by("at")],
     }
+
+
+def _void(row: Assessment) -> dict[str, str] | None:
+    if row.voided_at is None:
+        return None
+    return {"at": _stamp(row.voided_at), "by": getattr(row.voided_by, "name", ""), "reason": row.void_reason}
 
 
 def _stamp(at: datetime) -> str:

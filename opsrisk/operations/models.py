@@ -60,8 +60,8 @@ class OfOperation(OfAgency["Assessment"]):
     agency_path = "operation__agency"
 
     def current(self) -> OfOperation:
-        """The revisions that no later one replaced; more than one when two tablets decided apart."""
-        return self.filter(superseded_by__isnull=True)
+        """The revisions that stand: replaced by none, not void; more than one when two tablets decided apart."""
+        return self.filter(superseded_by__isnull=True, voided_at__isnull=True)
 
 
 class Assessment(models.Model):
@@ -98,10 +98,24 @@ class Assessment(models.Model):
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="supersedes"
     )
 
+    # Why this revision was made, where the one before it was wrong rather than overtaken.
+    correction = models.TextField(blank=True)
+    # Declared void: kept and readable, marked on every rendering.
+    voided_at = models.DateTimeField(null=True, blank=True)
+    voided_by = models.ForeignKey(
+        Person, on_delete=models.PROTECT, null=True, blank=True, related_name="assessments_voided"
+    )
+    void_reason = models.TextField(blank=True)
+
     objects = OfOperation.as_manager()
 
     class Meta:
         constraints = [
+            models.CheckConstraint(
+                condition=Q(voided_at__isnull=True, voided_by__isnull=True, void_reason="")
+                | (Q(voided_at__isnull=False, voided_by__isnull=False) & ~Q(void_reason="")),
+                name="void_by_somebody_for_a_reason",
+            ),
             models.CheckConstraint(condition=Q(revision__gte=1), name="revisions_count_from_one"),
             models.CheckConstraint(condition=Q(score__isnull=True) | Q(score__lte=100), name="score_up_to_100"),
             models.CheckConstraint(
@@ -112,6 +126,10 @@ class Assessment(models.Model):
 
     def __str__(self) -> str:
         return f"{self.operation} revision {self.revision}"
+
+    @property
+    def stands(self) -> bool:
+        return self.superseded_by_id is None and self.voided_at is None
 
 
 class OfAssessment(OfAgency[Any]):

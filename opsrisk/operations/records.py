@@ -20,6 +20,7 @@ FORMAT = "opsrisk.record/1"
 LARGEST_BYTES = 1024 * 1024
 MOST_PARTS = 20_000  # objects and lists together: bounds how deep they nest
 MOST_SIGNATURES = 60
+LEAST_REASON = 15  # characters, for an override, a correction and a void alike
 YEARS = (1990, 2200)  # a clock outside is not wrong but unset, and near year 1 a zone cannot be subtracted
 NEVER = datetime.max.replace(tzinfo=UTC)
 MEANINGS = ("decided", "reviewed", "briefed", "overrode")
@@ -43,6 +44,7 @@ class Record:
     own_decision: str
     decision: Mapping[str, Any]
     plan: Mapping[str, Any] | None
+    correction: str  # what was wrong with the previous revision; empty where things changed since
     merges: tuple[str, ...]  # digests of revisions signed apart that this one puts together with its previous one
     chosen: str
     reason: str
@@ -161,12 +163,28 @@ def _built(
         own_decision=reader.one_of("record.own_judgement.decision", own, DECISIONS),
         decision=top["decision"],
         plan=top.get("plan"),
+        correction=_correction(reader, top),
         merges=_merges(reader, top.get("merges", [])),
         chosen=reader.one_of("record.chosen.decision", chosen["decision"], DECISIONS),
         reason=reader.text("record.chosen.reason", chosen["reason"], 4000, empty=True),
         second=reader.uuid("record.chosen.second_person", chosen["second_person"]) if chosen["second_person"] else None,
         made_at=reader.moment("record.made_at", top["made_at"]),
     )
+
+
+def _correction(reader: Reader, top: Mapping[str, Any]) -> str:
+    """The reason of a correction, long enough to say something; only a later revision corrects."""
+    if "correction" not in top:
+        return ""
+    if not top["previous"]:
+        reader.fault("record.correction", top["correction"], "nothing: this revision has no previous one to correct")
+    given = reader.table("record.correction", top["correction"], {"reason": str})
+    if not given:
+        return ""
+    reason = reader.text("record.correction.reason", given["reason"], 4000).strip()
+    if len(reason) < LEAST_REASON:
+        reader.fault("record.correction.reason", reason, f"a reason of at least {LEAST_REASON} characters")
+    return reason
 
 
 def _merges(reader: Reader, given: list[Any]) -> tuple[str, ...]:
@@ -236,7 +254,7 @@ RECORD: Mapping[str, Any] = {
     "made_at": str,
     "device": dict,
 }
-OPTIONAL: Mapping[str, Any] = {"plan": dict, "merges": list}
+OPTIONAL: Mapping[str, Any] = {"plan": dict, "merges": list, "correction": dict}
 MOST_MERGED = 8
 OPERATION: Mapping[str, Any] = {"id": str, "title": str, "site": TEXT_OR_NOTHING, "place": str}
 OWN: Mapping[str, Any] = {"decision": str, "at": str, "note": str}

@@ -89,6 +89,14 @@ def _ticked(tick: dict[str, Any] | None, stamp: Callable[[Any], str]) -> str:
     return stamp(tick["at"]) if tick and tick["ticked"] else ""
 
 
+def _void(assessment: Assessment) -> dict[str, str] | None:
+    """By whom, when and why the record was declared void."""
+    if assessment.voided_at is None:
+        return None
+    by = str(assessment.voided_by_id)
+    return {"by": by, "at": assessment.voided_at.isoformat(), "reason": assessment.void_reason}
+
+
 def evidence(assessment: Assessment) -> dict[str, Any]:
     """One bundle that can be verified without this server: record, signatures, receipt, entry, proof, public keys.
 
@@ -102,6 +110,7 @@ def evidence(assessment: Assessment) -> dict[str, Any]:
         "digest": assessment.digest,
         "signatures": [signature_document(one) for one in assessment.signatures.order_by("at", "pk")],
         "receipt": receipt,
+        "void": _void(assessment),
         "ledger": inclusion(entry),
         "server_keys": signing.public_keys(),
         "handovers": signing.handovers(),

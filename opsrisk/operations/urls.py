@@ -1,6 +1,7 @@
 from django.urls import path
 
 from opsrisk.operations import debrief_views, plan_views, views
+from opsrisk.operations import plan_views, views, void_views
 
 urlpatterns = [
     path("operations/", views.operations, name="operations"),
@@ -10,5 +11,6 @@ urlpatterns = [
     path("operations/<uuid:pk>/debrief/", debrief_views.operation_debrief, name="operation_debrief"),
     path("operations/<uuid:pk>/close/", views.close, name="close_operation"),
     path("assessments/<uuid:pk>/", views.assessment, name="assessment"),
+    path("assessments/<uuid:pk>/void/", void_views.void, name="void_record"),
     path("assessments/<uuid:pk>/record.json", views.record, name="assessment_record"),
 ]

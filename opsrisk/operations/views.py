@@ -83,7 +83,9 @@ def apart(request: Request, pk: UUID) -> HttpResponse:
 
 
 def _assessments(request: Request) -> OfOperation:
-    return Assessment.objects.for_person(request.user).select_related("operation", "made_by", "override_second")
+    return Assessment.objects.for_person(request.user).select_related(
+        "operation", "made_by", "override_second", "voided_by"
+    )
 
 
 def _operation(request: Request, found: Operation, form: Close) -> HttpResponse:
@@ -91,7 +93,7 @@ def _operation(request: Request, found: Operation, form: Close) -> HttpResponse:
     lines = found.log.values_list("pk", flat=True)
     subjects = [str(found.pk), *(str(row.pk) for row in rows), *map(str, lines)]
     entries = Entry.objects.of_agency(found.agency_id).filter(subject_id__in=subjects).order_by("index")
-    current = [row for row in rows if row.superseded_by_id is None]
+    current = [row for row in rows if row.stands]
     context = {"operation": found, "assessments": rows, "entries": entries, "form": form, "rivals": len(current) > 1}
     context["log"] = list(log_rows(found))
     context["debriefed"] = found.debriefs.select_related("by").order_by("-number").first()

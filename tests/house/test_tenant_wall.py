@@ -101,6 +101,7 @@ PAGES = {
     "close_operation": Page(POST, of="operation", may={SUPERVISOR, CHIEF}),
     "assessment": Page(of="assessment"),
     "assessment_record": Page(of="assessment"),
+    "void_record": Page(POST, of="assessment", may={SUPERVISOR, CHIEF, SAFETY}),
     # sheets
     "issue_sheet": Page(POST, of="assessment", may={SUPERVISOR, CHIEF, SAFETY}),
     "sheet": Page(of="sheet"),

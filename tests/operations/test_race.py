@@ -2,6 +2,7 @@
 
 import json
 from concurrent.futures import ThreadPoolExecutor
+from datetime import timedelta
 
 import pytest
 from django.db import connection
@@ -9,9 +10,10 @@ from django.db import connection
 from opsrisk.agencies.refusals import Refused
 from opsrisk.ledger.actions import verify
 from opsrisk.ledger.models import Entry
-from opsrisk.operations.models import Assessment, Operation, Receipt
+from opsrisk.operations.models import Assessment, Operation, Receipt, Signature
 from opsrisk.operations.receipts import StillRunning
-from tests.operations.sending import received, send, signed
+from opsrisk.operations.void_actions import AlreadyVoid, state, void_record
+from tests.operations.sending import ASSESSED, body, received, record, send, sign, signed
 
 SENDERS = 50
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -62,3 +64,45 @@ def test_of_ten_tablets_revising_one_record_one_supersedes_it(crew):
     first.refresh_from_db()
     assert not first.superseded_by.rival
     assert verify().problems == ()
+
+
+def test_of_fifty_parallel_signatures_of_one_person_exactly_one_is_kept(crew):
+    """Each is a valid signature of its own moment; the record gets one of that meaning, and each answer names that one."""
+    made = record(crew)
+    send(crew, body(made, sign(made, crew.supervisor)), key="first")
+    at = [ASSESSED + timedelta(seconds=number) for number in range(SENDERS)]
+    contents = [body(made, sign(made, crew.supervisor), sign(made, crew.safety, "reviewed", at=one)) for one in at]
+    answers = together(SENDERS, lambda number: send(crew, contents[number], key=f"k{number}"))
+    assert [answer.status for answer in answers] == [200] * SENDERS
+    kept = Signature.objects.get(meaning="reviewed")
+    assert kept.at in at
+    assert len({answer.response for answer in answers}) == 1
+    assert Entry.objects.filter(verb="receive_signatures").count() == 1
+    assert verify().problems == ()
+
+
+def test_of_fifty_people_deciding_the_next_revision_at_once_one_stands(crew):
+    """Fifty tablets sign their own second revision: exactly one supersedes the first, the others are kept as rivals."""
+    first = received(crew)
+    contents = [signed(crew, number=number + 2, revision=2, previous=first.digest) for number in range(SENDERS)]
+    answers = together(SENDERS, lambda number: send(crew, contents[number], key=f"k{number}"))
+    assert [answer.status for answer in answers] == [201] * SENDERS
+    assert sorted(json.loads(answer.response)["rival"] for answer in answers) == [False] + [True] * (SENDERS - 1)
+    first.refresh_from_db()
+    assert not first.superseded_by.rival
+
+
+def test_of_fifty_voids_at_once_exactly_one_holds(crew):
+    """One person, one reason, one entry; the others are told that it is void already."""
+    stored = received(crew)
+    shown = state(stored)
+
+    def act(number):
+        reason = f"Somebody else was quicker, number {number}"
+        return void_record(assessment=stored, shown=shown, reason=reason, by=crew.chief, at=ASSESSED)
+
+    answers = together(SENDERS, act)
+    assert sum(isinstance(answer, AlreadyVoid) for answer in answers) == SENDERS - 1
+    stored.refresh_from_db()
+    assert stored.void_reason == next(one.void_reason for one in answers if not isinstance(one, AlreadyVoid))
+    assert Entry.objects.filter(verb="void_record").count() == 1

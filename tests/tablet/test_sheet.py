@@ -11,8 +11,10 @@ pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 DRAFT = """async () => {
   const { app } = await import("/static/tablet/context.js");
-  const { record, digest, signatures } = app.draft;
-  return { record, digest, signatures, agency: app.agency.name, names: Object.fromEntries(app.kit.roster.map((one) => [one.id, one.name])) };
+  const { briefingOf } = await import("/static/tablet/briefed.js");
+  const { record, digest, signatures, operation } = app.draft;
+  const { signed, ...briefing } = await briefingOf(operation.id, digest);
+  return { record, digest, signatures, briefing, agency: app.agency.name, names: Object.fromEntries(app.kit.roster.map((one) => [one.id, one.name])) };
 }"""
 
 

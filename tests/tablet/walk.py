@@ -142,6 +142,22 @@ RECALL = """async () => {
 }"""
 
 
+def _read_backs(hands: Hands, operation: str) -> Iterator[str]:
+    page = hands.page
+    page.evaluate("id => { location.hash = `#/b/${id}`; }", operation)
+    page.locator("#begin").wait_for(timeout=ENGINE_MS)
+    yield "brief back"
+    page.locator("#begin").tap()
+    page.locator(".loops a").first.wait_for()
+    yield "read-backs"
+    page.locator(".loops a").first.tap()
+    page.locator("#said-task").wait_for()
+    hands.tap(page.locator("#said-abort label", has_text="Other words"))
+    hands.next()
+    page.locator(".summary").wait_for()
+    yield "a read-back"
+
+
 def _operation(hands: Hands) -> Iterator[str]:
     page = hands.page
     operation = page.evaluate(APART)
@@ -155,6 +171,7 @@ def _operation(hands: Hands) -> Iterator[str]:
     page.evaluate("id => { location.hash = `#/o/${id}/readings.current`; }", operation)
     page.locator(".keypad").wait_for()
     yield "a new reading"
+    yield from _read_backs(hands, operation)
     page.evaluate("id => { location.hash = `#/m/${id}`; }", operation)
     page.get_by_text("Nobody knows yet").first.wait_for(timeout=ENGINE_MS)
     yield "two revisions"

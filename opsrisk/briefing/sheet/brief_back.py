@@ -33,6 +33,8 @@ def back(given: Given) -> list[Block]:
 
 def end(given: Given) -> str:
     """The last item: the completion call, said by the sheet only once it is true."""
+    if given.void is not None:
+        return "End of sheet. VOID: do not work by it."
     if given.briefing and given.briefing["ready"]:
         return f"{one_line(given.briefing['words'])}. End of sheet."
     return standing.END

@@ -1,6 +1,6 @@
 """Page one: everything that runs the dive, the most critical first in each column."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from opsrisk.assessment.words import (
     MEANINGS,
@@ -21,6 +21,8 @@ from opsrisk.briefing.sheet.readings import fired_row
 
 def verdict(given: Given) -> Verdict:
     """The band at the top."""
+    if given.void is not None:
+        return _void_band(given)
     doc = given.decision
     stops, triggers = len(given.items("stops")), len(given.items("triggers"))
     return Verdict(
@@ -34,6 +36,22 @@ def verdict(given: Given) -> Verdict:
         because=one_line(doc.get("valid_because")),
         certainty=_certainty(given),
         fired=f"{_count(stops, 'stop')}, {_count(triggers, 'trigger')}",
+    )
+
+
+def _void_band(given: Given) -> Verdict:
+    """A void record gives no decision: what it said is named once, as what no longer counts."""
+    return Verdict(
+        decision="hold",
+        word="VOID: do not work by this sheet",
+        computed=str(given.decision["decision"]),
+        computed_word=decision_word(str(given.decision["decision"])),
+        overridden=given.overridden,
+        score="No score",
+        until="void",
+        because="",
+        certainty="Assess again.",
+        fired=f"it said: {short_word(given.chosen).lower()}",
     )
 
 
@@ -53,9 +71,21 @@ def top(given: Given) -> list[Block]:
         Block("task", "Task", tuple(rows), "run", floor=4, longest=2),
         Block("judgement", "Judgement", tuple(_judgement(given)), "run", floor=2, longest=2),
     ]
+    if reason := _table_text(given.record.get("correction")):
+        row = Row(value=f"The revision before was wrong: {reason}")
+        blocks.insert(0, Block("correction", "Correction", (row,), "run", floor=1, longest=3))
+    if given.void is not None:
+        label = f"Declared void {given.clock.stamp(given.void['at'])} by {given.void['by']}"
+        row = Row(label=label, value=one_line(given.void["reason"]), critical=True)
+        blocks.insert(0, Block("void", "VOID", (row,), floor=1, longest=3))
     if given.overridden:
         blocks.insert(0, Block("override", "Override", tuple(_override(given)), floor=3, longest=2))
     return blocks
+
+
+def _table_text(given: object) -> str:
+    """The reason in a member that a record may lack."""
+    return one_line(given.get("reason")) if isinstance(given, Mapping) else ""
 
 
 def left(given: Given) -> list[Block]:

@@ -21,6 +21,7 @@ class Given:
     agency: str = ""
     state: str = ""
     address: str = ""
+    void: Json | None = None  # at, by (name), reason of a record declared void
     briefing: Json | None = None  # who has said what back, as `read_back.briefing` gives it
 
     @property

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('operations', '0003_log_and_merge'),
+        ('operations', '0004_debriefs'),
     ]
 
     operations = [

@@ -48,5 +48,8 @@ export async function briefingOf(operation, digest) {
   return { ...(await ask(wary[0])).state, signed: known.get(wary[0]) };
 }
 
+/** When, by whom and why a record was declared void at the desk, as this tablet heard it; or null. @param {string} operation the id @param {string} digest */
+export const voidOf = async (operation, digest) => (await logbook.watched(operation))?.revisions[digest]?.void ?? null;
+
 /** A line of the briefing, kept on this device when it resolves. @param {any} operation @param {string} kind @param {any} content */
 export const note = (operation, kind, content) => logbook.write({ operation, kind, content, at: isoLocal(new Date()), device: device() });

@@ -10,7 +10,7 @@ import { readingField } from "./field_reading.js";
 import { link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 import * as logbook from "./logbook.js";
-import { readiness } from "./readback.js";
+import { readiness, voidNotice } from "./readback.js";
 import { clock, isoLocal, span } from "./say.js";
 import { verdict } from "./shapes.js";
 import { consider, device, hurry, present, workedBy } from "./watching.js";
@@ -79,6 +79,7 @@ async function goOn(watched) {
 
 /** @param {any} found @param {any} watched */
 function decided(found, watched) {
+  if (!found && watched.voided?.length) return h("p", { class: "critical" }, "No assessment stands. Nobody goes in on a void one: assess again.");
   if (!found) return h("p", { class: "notice" }, "No signed assessment of this operation has arrived yet. Readings are kept.");
   const { decision } = found.decision;
   const left = minutesTo(found.standing.record.decision.valid_until);
@@ -110,6 +111,7 @@ export async function showConditions(id, { quiet = false } = {}) {
     title: "Conditions",
     over: [watched.operation.title, watched.closed_at && "closed"].filter(Boolean).join(" · "),
     body: [
+      (watched.voided ?? []).map((/** @type {string} */ one) => watched.revisions[one]?.void).filter(Boolean).map(voidNotice),
       failed ? h("p", { class: "cannot", role: "alert" }, `Cannot assess: ${/** @type {any} */ (found).failed}. Readings are kept.`) : decided(found, watched),
       briefing && [readiness(briefing), link(`#/b/${id}`, "Brief back", "big")],
       h("div", { class: "pair" }, app.screens.flatMap((screen) => screen.questions).filter((one) => one.kind === "reading").map((one) => link(`#/o/${id}/${one.field}`, one.label))),

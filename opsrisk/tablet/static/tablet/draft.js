@@ -7,7 +7,7 @@ export const UNKNOWN = "unknown";
 
 /**
  * @typedef {{id: string, owner: string, agency: string, status: "open" | "signed" | "finished",
- *   operation: {id: string, title: string, site: string | null, place: string}, revision: number, previous: string | null, merges?: string[],
+ *   operation: {id: string, title: string, site: string | null, place: string}, revision: number, previous: string | null, merges?: string[], correction?: {reason: string},
  *   answers: Record<string, any>, typing: Record<string, any>, changed?: Record<string, any[]>, justChanged?: string[], judgement: any, decision: any, decidedBy: string,
  *   plan: {answers: Record<string, any>, typing: Record<string, any>, named: string[]},
  *   ticks: Record<string, any>, chosen: any, brief: Record<string, string>, readBacks: any[],
@@ -49,9 +49,10 @@ export function newDraft({ owner, agency, now }) {
 /**
  * The next revision of a signed assessment. The answers are carried over with the times at which they
  * were taken, so an old reading stays old; judgement, decision, brief and signatures start afresh.
- * @param {Draft} signed @param {string} now @returns {Draft}
+ * With a reason it corrects a mistake; without one, things have changed since.
+ * @param {Draft} signed @param {string} now @param {string} [reason] @returns {Draft}
  */
-export function revise(signed, now) {
+export function revise(signed, now, reason = "") {
   return {
     ...newDraft({ owner: signed.owner, agency: signed.agency, now }),
     operation: structuredClone(signed.operation),
@@ -59,6 +60,7 @@ export function revise(signed, now) {
     previous: signed.digest,
     answers: structuredClone(signed.answers),
     plan: { ...newPlan(), ...structuredClone(signed.plan ?? {}), typing: {} },
+    ...(reason ? { correction: { reason } } : {}),
   };
 }
 
@@ -125,6 +127,8 @@ export function voidDecision(draft) {
   draft.digest = "";
 }
 
+export const LEAST_REASON = 15; // characters, for less caution and for a correction alike
+
 const CAUTION = ["divers", "divers_with_controls", "vehicle_first", "vehicle_only", "hold"];
 
 /** How cautious a decision is: 0 is least. @param {string} decision */
@@ -148,7 +152,7 @@ export const isAbsolute = (decision) => stopsOf(decision).some((/** @type {any} 
 export function choiceProblem(chosen, decision, decider) {
   if (caution(chosen.decision) >= caution(decision.decision)) return "";
   if (isAbsolute(decision)) return "This stop is absolute. It cannot be overridden here.";
-  if (chosen.reason.trim().length < 15) return "Write the reason for less caution: at least 15 characters.";
+  if (chosen.reason.trim().length < LEAST_REASON) return "Write the reason for less caution: at least 15 characters.";
   if (!chosen.second_person) return "Name the second person who agrees to less caution.";
   if (chosen.second_person === decider) return "The second person has to be somebody else.";
   return "";

@@ -30,7 +30,7 @@ export async function lines(operation) {
 export async function follow({ id, title, site, place }) {
   if (await watched(id)) return;
   const row = { id: rowId(id), owner: vault.owner(), since: (await own("watch")).length };
-  await vault.keep([{ store: "watch", row, content: { operation: { id, title, site, place }, upto: FIRST, revisions: {}, current: [], closed_at: null } }]);
+  await vault.keep([{ store: "watch", row, content: { operation: { id, title, site, place }, upto: FIRST, revisions: {}, current: [], voided: [], closed_at: null } }]);
 }
 
 /** @param {string} operation the id */
@@ -98,7 +98,7 @@ export async function hear(watch) {
   const { operation, since } = watch;
   const revisions = { ...watch.revisions };
   for (const one of news.revisions) revisions[one.digest] = one;
-  const content = { operation, upto: news.upto, revisions, current: news.current, closed_at: news.operation.closed_at };
+  const content = { operation, upto: news.upto, revisions, current: news.current, voided: news.voided ?? [], closed_at: news.operation.closed_at };
   const rows = [{ store: "watch", row: { id: watch.id, owner: watch.owner, since }, content }];
   for (const { line, digest: sum, name, entry } of news.lines) {
     rows.push({ store: "log", row: { id: rowId(line.id), owner: watch.owner, state: "Received", entry, reason: "", seq: 0 }, content: { line, digest: sum, name } });

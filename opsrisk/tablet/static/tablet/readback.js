@@ -23,6 +23,11 @@ export function readiness(state) {
   return h("p", { class: `critical ready-state ${state.ready ? "is-ready" : "not-ready"}`, role: "status" }, h("span", { class: "mark", "aria-hidden": "true" }, state.ready ? "✓ " : "◌ "), state.words);
 }
 
+/** Void: in a word, with who, when and why. @param {{at: string, by: string, reason: string}} void_ */
+export function voidNotice({ at, by, reason }) {
+  return h("p", { class: "critical ready-state not-ready void", role: "alert" }, h("strong", {}, "VOID: do not work by it."), " ", `Declared void ${clock(at)} by ${by}: ${reason}`);
+}
+
 /** @param {string} id of the operation @param {any} loop */
 function personRow(id, loop) {
   const words = {

@@ -11,6 +11,7 @@ export function buildRecord({ draft, situation, plan, device, now }) {
     revision: draft.revision,
     previous: draft.previous,
     ...(draft.merges?.length ? { merges: draft.merges } : {}),
+    ...(draft.correction ? { correction: draft.correction } : {}),
     situation,
     own_judgement: draft.judgement,
     decision: draft.decision,

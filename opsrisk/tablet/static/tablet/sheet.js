@@ -1,18 +1,18 @@
 /** The sheet, made and printed on the device with no server: the same blocks as the server prints. */
 
-import { briefingOf, names } from "./briefed.js";
+import { briefingOf, names, voidOf } from "./briefed.js";
 import { app, go } from "./context.js";
-import { revise } from "./draft.js";
+import { LEAST_REASON, revise } from "./draft.js";
 import { button, h } from "./dom.js";
 import { onDevice } from "./engine.js";
-import { link, show } from "./frame.js";
+import { link, show, showErrors } from "./frame.js";
 import { serverSays } from "./home.js";
 import * as keeper from "./keeper.js";
 import { decisionMap } from "./map.js";
 import * as outbox from "./outbox.js";
 import { dayAndClock } from "./say.js";
 import { picture } from "./plan_words.js";
-import { readiness } from "./readback.js";
+import { readiness, voidNotice } from "./readback.js";
 import { shape } from "./shapes.js";
 import { chosen, group, tile } from "./tiles.js";
 
@@ -102,11 +102,26 @@ function fate(entry) {
   return [h("p", { class: "notice", role: "status" }, words), serverSays(entry.receipt)];
 }
 
-async function nextRevision() {
-  const draft = revise(app.draft, new Date().toISOString());
+/** @param {string} [reason] of a correction */
+async function nextRevision(reason = "") {
+  const draft = revise(app.draft, new Date().toISOString(), reason);
   keeper.keep(draft);
   await keeper.flush();
   location.hash = `#/d/${draft.id}/contents`;
+}
+
+/** A mistake in what was signed: the next revision says what was wrong; this one stays as it is. */
+function correction() {
+  const reason = h("textarea", { id: "correction", rows: 2, maxlength: 4000 });
+  const go = () => {
+    const words = reason.value.trim();
+    const enough = words.length >= LEAST_REASON;
+    showErrors(enough ? [] : [{ id: "correction", words: "Write what was wrong: at least 15 characters." }]);
+    if (enough) void nextRevision(words);
+  };
+  return h("details", { class: "correct" }, h("summary", { class: "control plain" }, "Correct a mistake"),
+    h("p", {}, "The next revision says what was wrong. This one stays readable, and its code answers: superseded."),
+    h("label", { class: "text" }, "What was wrong", reason), button("Correct: next revision", go, { class: "control big", id: "correct" }));
 }
 
 const PAPERS = [["letter", "US Letter"], ["a4", "A4"]];
@@ -136,6 +151,8 @@ export async function showSheet({ quiet = false } = {}) {
   const given = { record: draft.record, digest: draft.digest, signatures: draft.signatures, agency: app.agency.name, state: stateOf(entry), paper: paperOf(), names: names() };
   let content;
   let briefing = null;
+  const voided = await voidOf(draft.operation.id, draft.digest);
+  if (voided) Object.assign(given, { void: voided });
   try {
     const found = await briefingOf(draft.operation.id, draft.digest);
     if (found) {
@@ -154,7 +171,7 @@ export async function showSheet({ quiet = false } = {}) {
     quiet,
     at,
     body: [
-      h("div", { class: "screen-only" }, fate(entry), briefing && [readiness(briefing), link(`#/b/${draft.operation.id}`, "Brief back", "big")], h("div", { class: "pair" }, button("Change: next revision", nextRevision, { class: "control plain" }), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan")), papers()),
+      h("div", { class: "screen-only" }, fate(entry), voided && voidNotice(voided), briefing && [readiness(briefing), link(`#/b/${draft.operation.id}`, "Brief back", "big")], h("div", { class: "pair" }, button("Change: next revision", () => nextRevision(), { class: "control plain" }), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan")), correction(), papers()),
       content,
     ],
     back: "#/",

@@ -55,6 +55,7 @@ function whatIsSigned(draft) {
     h("ul", {},
       h("li", {}, draft.operation.title),
       choice.decision !== decision.decision && h("li", {}, `Computed: ${DECISION_WORDS[decision.decision]}`),
+      draft.correction && h("li", {}, `Correction, because the revision before was wrong: ${draft.correction.reason}`),
       choice.reason && h("li", {}, `Reason for less caution: ${choice.reason}`),
       h("li", {}, `Holds until ${dayAndClock(decision.valid_until)}`),
       h("li", {}, names.length ? names.join("; ") : "No position has a name"),
