@@ -101,6 +101,7 @@ INSTALLED_APPS = [
     "allauth",
     "allauth.account",
     "allauth.mfa",
+    "allauth.usersessions",
     "django_htmx",
     "rest_framework",
     "drf_spectacular",
@@ -123,6 +124,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "opsrisk.agencies.refused_access.RefusedAccess",
+    "opsrisk.agencies.keyboard.keyboard",
     # Every page asks for sign-in unless it says login_not_required: forgetting it shuts a page, never opens one.
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -191,10 +193,11 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 # People and sign-in
 AUTH_USER_MODEL = "agencies.Person"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
-PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+PASSWORD_HASHERS = ["opsrisk.agencies.passwords.Argon2id"]
 AUTH_PASSWORD_VALIDATORS = [
-    # 15 characters because a password may be the only factor (NIST SP 800-63B-4); no rules of composition.
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 15}},
+    {"NAME": "opsrisk.agencies.passwords.LongEnough"},
+    {"NAME": "opsrisk.agencies.passwords.NoAgencyWords"},
+    {"NAME": "opsrisk.agencies.passwords.NotARow"},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
 ]
@@ -209,11 +212,18 @@ ACCOUNT_LOGOUT_REDIRECT_URL = "/accounts/login/"
 ACCOUNT_SESSION_REMEMBER = False
 # allauth's limits are the one throttle for sign-in; a stranger's tries never lock the account itself.
 ACCOUNT_RATE_LIMITS = {"login": "30/m/ip", "login_failed": "10/m/ip,5/5m/key", "reauthenticate": "10/m/user"}
-MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
+ACCOUNT_REAUTHENTICATION_TIMEOUT = (
+    300  # five minutes: voids, adoptions, roles and exports need a factor as fresh as that
+)
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_PASSKEY_LOGIN_ENABLED = True
+MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = PLAIN_HTTP  # browsers allow it on localhost only
+# Whoever installs belongs to no agency that could ask for it: asked wherever the server has a name.
+INSTALLER_SECOND_FACTOR = bool(HOSTS)
 MFA_ALLOW_UNVERIFIED_EMAIL = True  # the chief who enrolled the person vouches for the address
 MFA_TOTP_ISSUER = "OpsRisk"
 MFA_TOTP_TOLERANCE = 1  # one step of 30 s: the tablet's clock may be off
-SESSION_COOKIE_AGE = int(timedelta(hours=12).total_seconds())
+SESSION_COOKIE_AGE = int(timedelta(hours=12).total_seconds())  # and 12 h from the sign-in at most: keyboard.py
 SESSION_EXPIRE_AT_BROWSER_CLOSE = False  # a tablet restarted at the water's edge stays signed in for its shift
 
 # Mail

@@ -66,8 +66,12 @@ def _person(email: str, name: str, role: str, agency: Agency | None, **more: Any
 
 @pytest.fixture
 def cast(db: None) -> Cast:
-    agency = Agency.objects.create(id=uuid5(NAMES, "tarrow"), name="Tarrow County Dive Rescue", slug="tarrow")
-    neighbour = Agency.objects.create(id=uuid5(NAMES, "ellmere"), name="Ellmere Harbour Watch", slug="ellmere")
+    agency = Agency.objects.create(
+        id=uuid5(NAMES, "tarrow"), name="Tarrow County Dive Rescue", slug="tarrow", second_factor=False
+    )
+    neighbour = Agency.objects.create(
+        id=uuid5(NAMES, "ellmere"), name="Ellmere Harbour Watch", slug="ellmere", second_factor=False
+    )
     vehicle = Vehicle.objects.create(
         id=uuid5(NAMES, "vehicle"),
         agency=agency,

@@ -76,7 +76,9 @@ def assessments(agency: Agency, person: Person, version: ProtocolVersion) -> Ite
 
 def fill() -> Agency:
     call_command("migrate", verbosity=0)
-    agency = agencies.found_agency(name="Measured", slug="measured", units="us", time_zone="UTC", by=None, at=NOW)
+    agency = agencies.found_agency(
+        name="Measured", slug="measured", units="us", time_zone="UTC", second_factor=False, by=None, at=NOW
+    )
     person = agencies.enrol(
         agency=agency, email="a@b.example", name="A", role="chief", password="x" * 20, by=None, at=NOW
     )

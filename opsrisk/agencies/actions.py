@@ -12,6 +12,7 @@ from decimal import Decimal
 from typing import Any, TypeVar
 from zoneinfo import available_timezones
 
+from allauth.usersessions.models import UserSession
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
@@ -55,14 +56,27 @@ class AlreadyRetired(Refused):
 
 
 @transaction.atomic
-def found_agency(*, name: str, slug: str, units: str, time_zone: str, by: Person | None, at: datetime) -> Agency:
+def found_agency(
+    *, name: str, slug: str, units: str, time_zone: str, second_factor: bool = True, by: Person | None, at: datetime
+) -> Agency:
     require(by, "found_agency")
-    agency = Agency(name=name, slug=slug, units=units, time_zone=time_zone)
+    agency = Agency(name=name, slug=slug, units=units, time_zone=time_zone, second_factor=second_factor)
     if time_zone not in available_timezones():
         raise Refused(("time_zone", time_zone, "a name of the time zone database, such as UTC"))
     checked(agency)
     agency.save(force_insert=True)
     enter(by=by, at=at, agency_id=agency.pk, verb="found_agency", subject=agency, detail={"name": name})
+    return agency
+
+
+@transaction.atomic
+def set_second_factor(*, agency: Agency, on: bool, by: Person | None, at: datetime) -> Agency:
+    """Whether supervisors, chiefs and safety officers of the agency need a second factor."""
+    _in_own_agency(by, agency.pk)
+    require(by, "set_second_factor")
+    agency.second_factor = on
+    agency.save(update_fields=["second_factor"])
+    enter(by=by, at=at, agency_id=agency.pk, verb="set_second_factor", subject=agency, detail={"on": on})
     return agency
 
 
@@ -108,8 +122,28 @@ def retire(*, person: Person, by: Person | None, at: datetime) -> Person:
     person.is_active, person.retired_at = False, at
     person.save(update_fields=["is_active", "retired_at"])
     person.tokens.filter(revoked_at__isnull=True).update(revoked_at=at)
+    _end(UserSession.objects.filter(user=person))
     _log(by, at, person, "retire_person", {"name": person.name})
     return person
+
+
+@transaction.atomic
+def end_sessions(*, person: Person, by: Person | None, at: datetime) -> int:
+    """Signs a person out everywhere, now. Work on tablets stays there until they sign in again."""
+    _in_own_agency(by, person.agency_id)
+    require(by, "enrol")
+    count = _end(UserSession.objects.filter(user=person))
+    _log(by, at, person, "end_sessions", {"count": count})
+    return count
+
+
+@transaction.atomic
+def end_own_session(*, session: UserSession, by: Person, at: datetime) -> None:
+    """Signs oneself out in one place."""
+    if session.user_id != by.pk:
+        raise NotAllowed("session: only one's own")
+    _end(UserSession.objects.filter(pk=session.pk))
+    _log(by, at, by, "end_session", {"began": session.created_at.isoformat(), "from": session.ip})
 
 
 @transaction.atomic
@@ -219,6 +253,13 @@ def load_stations(*, stations: list[Mapping[str, Any]], by: Person | None, at: d
         enter_detail = {"name": station.name}
         enter(by=by, at=at, agency_id=None, verb="load_station", subject=station, detail=enter_detail)
     return len(stations)
+
+
+def _end(sessions: models.QuerySet[UserSession]) -> int:
+    ended = list(sessions)
+    for session in ended:
+        session.end()
+    return len(ended)
 
 
 def token_digest(secret: str) -> str:

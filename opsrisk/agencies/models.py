@@ -44,6 +44,8 @@ class Agency(models.Model):
     slug = models.SlugField(max_length=60, unique=True)
     units = models.CharField(max_length=6, choices=Units, default=Units.US)
     time_zone = models.CharField(max_length=64, default="UTC")
+    # Whether supervisors, chiefs and safety officers need a second factor to sign in.
+    second_factor = models.BooleanField("asks for a second factor", default=True)
 
     class Meta:
         verbose_name_plural = "agencies"

@@ -23,7 +23,8 @@ MAY: dict[str, frozenset[str]] = {
     "debrief": frozenset({SUPERVISOR, CHIEF, SAFETY}),
     "void_record": frozenset({SUPERVISOR, CHIEF, SAFETY}),  # more caution, never less: whoever saw the fault
     "issue_sheet": frozenset({SUPERVISOR, CHIEF, SAFETY}),
-    "enrol": frozenset({CHIEF, INSTALLER}),
+    "enrol": frozenset({CHIEF, INSTALLER}),  # and end sessions, change roles, retire
+    "set_second_factor": frozenset({CHIEF, INSTALLER}),
     "qualify": frozenset({CHIEF, SAFETY, INSTALLER}),
     "edit_kit": frozenset({SUPERVISOR, CHIEF, SAFETY, INSTALLER}),
     "edit_sites": frozenset({SUPERVISOR, CHIEF, SAFETY, INSTALLER}),

@@ -4,17 +4,23 @@ import logging
 from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
+from allauth.mfa.signals import authenticator_removed
 from django.contrib.auth.signals import user_logged_in, user_logged_out, user_login_failed
 from django.http import HttpRequest
 from django.utils import timezone
 
-from opsrisk.agencies import actions
+from opsrisk.agencies import actions, keyboard
 from opsrisk.agencies.models import Person
 
 log = logging.getLogger(__name__)
 
 
 class SignIn(DefaultAccountAdapter):  # type: ignore[misc]  # allauth has no types
+    def _get_login_attempts_cache_key(self, request: HttpRequest, **credentials: Any) -> str:
+        """Failed tries are counted for a person from an address: a stranger elsewhere locks nobody out."""
+        whom = super()._get_login_attempts_cache_key(request, **credentials)
+        return f"{whom}:{self.get_client_ip(request)}"
+
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         """Never: an agency enrols its people by name."""
         return False
@@ -25,6 +31,7 @@ def watch() -> None:
     user_logged_in.connect(_signed_in, dispatch_uid="opsrisk.sign_in")
     user_logged_out.connect(_signed_out, dispatch_uid="opsrisk.sign_out")
     user_login_failed.connect(_failed, dispatch_uid="opsrisk.sign_in_failed")
+    authenticator_removed.connect(keyboard.forget, dispatch_uid="opsrisk.factor_removed")
 
 
 def _signed_in(sender: Any, user: Person, **_: Any) -> None:

@@ -1,7 +1,7 @@
 from allauth.account import views as account
 from django.urls import include, path, re_path
 
-from opsrisk.agencies import views
+from opsrisk.agencies import session_views, views
 
 # allauth's own list also offers signing up and changing the address one signs in with; an agency does both.
 sign_in = [
@@ -36,6 +36,8 @@ urlpatterns = [
     path("people/<uuid:pk>/qualify/", views.qualify, name="qualify"),
     path("people/<uuid:pk>/role/", views.change_role, name="change_role"),
     path("people/<uuid:pk>/retire/", views.retire, name="retire"),
+    path("people/<uuid:pk>/end-sessions/", session_views.end_sessions, name="end_sessions"),
+    path("people/second-factor/", session_views.second_factor, name="second_factor"),
     path("kit/", views.kit, name="kit"),
     path("kit/add/", views.vehicle, name="add_vehicle"),
     path("kit/<uuid:pk>/", views.vehicle, name="vehicle"),
@@ -47,6 +49,7 @@ urlpatterns = [
     path("sites/stations/", views.nearby, name="nearby_stations"),
     path("me/", views.me, name="me"),
     path("me/signing-code/", views.signing_code, name="signing_code"),
+    path("me/sessions/<int:pk>/end/", session_views.end_own_session, name="end_own_session"),
     path("me/tokens/make/", views.make_token, name="make_token"),
     path("me/tokens/<uuid:pk>/revoke/", views.revoke_token, name="revoke_token"),
 ]

@@ -5,6 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from allauth.account.decorators import reauthentication_required
+from allauth.usersessions.models import UserSession
 from django import forms as django_forms
 from django.contrib import messages
 from django.http import HttpResponse
@@ -98,6 +99,7 @@ def qualify(request: Request, pk: UUID) -> HttpResponse:
 
 
 @read_or_post
+@reauthentication_required
 def change_role(request: Request, pk: UUID) -> HttpResponse:
     found = get_object_or_404(Person.objects.for_person(request.user), pk=pk)
     require(request.user, "enrol")
@@ -223,7 +225,8 @@ def nearby(request: Request) -> HttpResponse:
 @require_safe
 def me(request: Request) -> HttpResponse:
     tokens = Token.objects.for_person(request.user).filter(person=request.user, revoked_at__isnull=True)
-    return render(request, "agencies/me.html", {"tokens": tokens})
+    sessions = UserSession.objects.purge_and_list(request.user)
+    return render(request, "agencies/me.html", {"tokens": tokens, "sessions": sessions})
 
 
 @read_or_post

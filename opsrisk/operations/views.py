@@ -2,6 +2,7 @@
 
 from uuid import UUID
 
+from allauth.account.decorators import reauthentication_required
 from django import forms
 from django.core.paginator import Paginator
 from django.http import HttpResponse
@@ -67,6 +68,7 @@ def assessment(request: Request, pk: UUID) -> HttpResponse:
 
 
 @require_safe
+@reauthentication_required
 def record(request: Request, pk: UUID) -> HttpResponse:
     """Everything that proves the record elsewhere: its bytes, signatures, receipt and place in the log."""
     found = get_object_or_404(_assessments(request), pk=pk)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import Any
 
+from allauth.account.decorators import reauthentication_required
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpResponse, StreamingHttpResponse
@@ -38,6 +39,7 @@ def review(request: Request) -> HttpResponse:
 
 
 @require_safe
+@reauthentication_required
 def review_csv(request: Request) -> HttpResponseBase:
     """Every row of the list as asked for, not only one page."""
     require(request.user, "review")

@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import pytest
+from allauth.mfa.models import Authenticator
+from allauth.usersessions.models import UserSession
 from django.db import transaction
 from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, reverse
 
@@ -51,6 +53,12 @@ PAGES = {
     "account_reset_password_from_key": PUBLIC,
     "account_reset_password_from_key_done": PUBLIC,
     "mfa_index": Page(),
+    "mfa_list_webauthn": Page(),
+    "mfa_add_webauthn": Page(),
+    "mfa_reauthenticate_webauthn": Page(),
+    "mfa_remove_webauthn": Page(of="passkey", may=set(), refused=404),
+    "mfa_edit_webauthn": Page(of="passkey", may=set(), refused=404),
+    "mfa_login_webauthn": Page(),  # a stranger who asks without a script is shown the sign-in page
     "mfa_authenticate": Page(stranger="sign in"),
     "mfa_reauthenticate": Page(),
     "mfa_activate_totp": Page(),
@@ -65,6 +73,9 @@ PAGES = {
     "qualify": Page(POST, of="person", may={CHIEF, SAFETY}),
     "change_role": Page(POST, of="person", may={CHIEF}),
     "retire": Page(POST, of="person", may={CHIEF}),
+    "end_sessions": Page(POST, of="person", may={CHIEF}),
+    "second_factor": Page(may={CHIEF}),
+    "end_own_session": Page(POST, of="session", may={CHIEF}, refused=404),
     "kit": Page(),
     "add_vehicle": Page(POST, may={SUPERVISOR, CHIEF, SAFETY}),
     "vehicle": Page(POST, of="vehicle", may={SUPERVISOR, CHIEF, SAFETY}),
@@ -158,6 +169,7 @@ PAGES = {
 NOT_SET_UP = {
     "account_reauthenticate",
     "mfa_reauthenticate",
+    "mfa_reauthenticate_webauthn",
     "mfa_deactivate_totp",
     "mfa_view_recovery_codes",
     "mfa_download_recovery_codes",
@@ -202,6 +214,9 @@ def world(cast):
         "vehicle": cast.vehicle,
         "site": cast.site,
         "token": actions.make_token(person=cast.chief, name="board", by=cast.chief, at=NOON)[0],
+        "session": UserSession.objects.create(user=cast.chief, session_key="k", ip="192.0.2.7"),
+        # Of somebody who asks for nothing here: a colleague's passkey is as absent as a neighbour's.
+        "passkey": Authenticator.objects.create(user=cast.deputy, type="webauthn", data={"name": "key"}),
         "protocol": stored.protocol,
         "operation": stored.operation,
         "assessment": stored,

@@ -36,6 +36,7 @@ def to_the_read_backs(hands):
     begin = hands.page.locator("#begin")
     if begin.count():
         hands.tap(begin)
+        hands.confirm("begin-confirm")
     hands.page.locator(".loops").wait_for()
 
 
@@ -62,6 +63,7 @@ def says(hands, key, **instead):
         label = "Could not say it" if words is None else words
         hands.tap(page.locator(f"#said-{item} label").filter(has=page.get_by_text(label, exact=True)))
     hands.next()
+    hands.confirm("said-confirm")
     hands.heading("Brief back")
 
 
@@ -127,8 +129,13 @@ def test_other_words_are_kept_as_said_and_judged_by_who_heard_them(hands, county
     hands.tap(page.locator("#abort-right label", has_text="Yes"))
     assert page.locator("#heard label", has_text="Mara Quill").count() == 0
     hands.next()
+    hands.confirm("said-confirm")
     hands.heading("Brief back")
-    page.get_by_text("Nothing waits to be sent").wait_for()
+    page.locator("#log, .loop.closed").first.wait_for()
+    for _ in range(100):
+        if LogEntry.objects.filter(kind="read_back").exists():
+            break
+        page.wait_for_timeout(200)
     content = json.loads(LogEntry.objects.get(kind="read_back").text)["content"]
     assert content["abort"] == {"said": "Pulls on the line, four of them", "right": True}
     assert content["heard_by"] == str(county.supervisor.pk)

@@ -26,12 +26,12 @@ def test_a_correction_takes_a_reason_and_carries_it_to_the_server(hands, county)
     """Too short a reason goes nowhere; the record of the next revision names it, and the first one stays."""
     signed(hands, county)
     page = hands.page
-    hands.tap(page.locator("summary", has_text="Correct a mistake"))
+    hands.tap(page.get_by_role("link", name="Correct a mistake"))
     page.locator("#correction").fill("typo")
-    hands.tap(page.locator("#correct"))
+    hands.next()
     assert "at least 15 characters" in page.locator(".summary").inner_text()
     page.locator("#correction").fill(REASON)
-    hands.tap(page.locator("#correct"))
+    hands.next()
     page.wait_for_function("() => location.hash.endsWith('/contents')")
     assert page.evaluate(CORRECTION) == {"reason": REASON}
     page.evaluate("location.hash = location.hash.replace('contents', 'check')")

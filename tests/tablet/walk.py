@@ -148,6 +148,7 @@ def _read_backs(hands: Hands, operation: str) -> Iterator[str]:
     page.locator("#begin").wait_for(timeout=ENGINE_MS)
     yield "brief back"
     page.locator("#begin").tap()
+    hands.confirm("begin-confirm")
     page.locator(".loops a").first.wait_for()
     yield "read-backs"
     page.locator(".loops a").first.tap()

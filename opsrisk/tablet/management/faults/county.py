@@ -24,7 +24,7 @@ EXAMPLE = FIXTURES / "situations" / "example.json"
 
 def found() -> list[Person]:
     """The agency, three people who may send, and the rules in force; in an empty database."""
-    agency = Agency.objects.create(name="Tarrow County Dive Rescue", slug="tarrow")
+    agency = Agency.objects.create(name="Tarrow County Dive Rescue", slug="tarrow", second_factor=False)
     people = [_person(agency, name, role) for name, role in PEOPLE]
     safety = _person(agency, "Lena Okafor", "safety_officer")
     version = protocols.draft(agency=agency, document=BASELINE.read_text(), by=safety, at=FOUNDED)

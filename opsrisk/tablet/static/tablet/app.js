@@ -6,6 +6,7 @@ import { showChoose } from "./choose.js";
 import { showConditions, showReading } from "./conditions.js";
 import { showContents } from "./contents.js";
 import { app } from "./context.js";
+import { showCorrect } from "./correct.js";
 import { showDecision } from "./decision.js";
 import { button, h } from "./dom.js";
 import { newPlan } from "./draft.js";
@@ -33,8 +34,8 @@ import { register } from "./updates.js";
 import * as vault from "./vault.js";
 import * as watching from "./watching.js";
 
-const STEPS = { contents: showContents, check: showCheck, judgement: showJudgement, decision: showDecision, choose: showChoose, brief: showBrief, sign: showSign, sheet: showSheet };
-const AFTER_SIGNING = ["sign", "sheet", "plan"];
+const STEPS = { contents: showContents, check: showCheck, judgement: showJudgement, decision: showDecision, choose: showChoose, brief: showBrief, sign: showSign, sheet: showSheet, correct: showCorrect };
+const AFTER_SIGNING = ["sign", "sheet", "correct", "plan"];
 
 /** The page before the present one, for the way back from the emergency page. */
 let before = "#/";
@@ -61,6 +62,7 @@ async function openDraft(id, step, rest) {
 
 async function route() {
   const [, kind, id, step, ...rest] = location.hash.split("/");
+  if (kind === "b" || kind === "o") void tellSent(); // a line may have been written on the page before
   if (kind === "emergency") return showEmergency(before);
   before = location.hash || "#/";
   if (kind === "theme") {

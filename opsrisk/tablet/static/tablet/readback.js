@@ -5,6 +5,7 @@
 
 import { app } from "./context.js";
 import { briefingOf, note } from "./briefed.js";
+import { deliberate } from "./deliberate.js";
 import { button, h } from "./dom.js";
 import { link, show, showErrors } from "./frame.js";
 import { clock } from "./say.js";
@@ -46,17 +47,19 @@ function personRow(id, loop) {
 
 /** Who is present when the briefing begins: everybody on the sheet until a tap says otherwise. @param {any} state @param {any} operation */
 function beginning(state, operation) {
-  const begin = button("Begin the briefing", async () => {
+  const confirm = deliberate();
+  const begin = button("Begin the briefing", () => {
     const present = [...box.querySelectorAll("input:checked")].map((/** @type {any} */ one) => one.value);
     if (!present.length) return showErrors([{ id: "present", words: "Tap who is present." }]);
-    begin.disabled = true;
-    await note(operation, "briefing", { record: state.record, present });
-    hurry();
-    return showReadBack(operation.id);
-  }, { class: "control big act", id: "begin" });
+    return confirm.ask({ id: "begin-confirm", label: `Begin now, ${present.length} present`, act: async () => {
+      await note(operation, "briefing", { record: state.record, present });
+      hurry();
+      return showReadBack(operation.id);
+    } });
+  }, { class: "control big", id: "begin" });
   const chip = (/** @type {any} */ loop) => h("label", { class: "chip" }, h("input", { type: "checkbox", value: loop.key, checked: true }), h("span", { class: "mark", "aria-hidden": "true" }), h("span", { class: "label", translate: "no" }, loop.name));
   const box = h("fieldset", { id: "present" }, h("legend", {}, "Who is present?"), h("div", { class: "chips" }, state.loops.map(chip)));
-  return h("section", { class: "part" }, h("h2", {}, "Begin"), h("p", {}, "The time from here to the last read-back is kept with the record."), box, begin);
+  return h("section", { class: "part" }, h("h2", {}, "Begin"), h("p", {}, "The time from here to the last read-back is kept with the record."), confirm.element, box, begin);
 }
 
 /** What has been said in this round. @param {any} state */
@@ -134,14 +137,20 @@ export async function showPersonBack(id, key) {
   if (!state || !loop) return showReadBack(id);
   const fields = ITEMS.map((item) => ({ item, ...itemField(item, loop) }));
   const heard = hearers(loop);
-  const keep = async () => {
+  const confirm = deliberate();
+  const keep = () => {
     const answers = fields.map(({ item, read }) => [item, read()]);
     const errors = answers.filter(([, one]) => one.missing).map(([, one]) => ({ id: one.missing, words: MISSING[one.missing.startsWith("said") ? "said" : one.missing.split("-")[1]] }));
     if (!chosen(heard, "heard-by")) errors.push({ id: "heard", words: "Tap who heard it." });
     showErrors(errors);
+    confirm.away();
     if (errors.length) return;
+    const words = ITEMS.map((item) => Object.fromEntries(answers)[item]).map(({ said: each, right }) => h("li", {}, each, right ? "" : h("b", {}, " (not as on the sheet)")));
+    confirm.ask({ id: "said-confirm", words: h("ul", {}, words), label: ["Keep what was said by ", h("span", { translate: "no" }, loop.name)], act: () => record(Object.fromEntries(answers)) });
+  };
+  const record = async (/** @type {any} */ answers) => {
     try {
-      await note(state.signed.record.operation, "read_back", { record: state.record, loop: key, heard_by: chosen(heard, "heard-by"), ...Object.fromEntries(answers) });
+      await note(state.signed.record.operation, "read_back", { record: state.record, loop: key, heard_by: chosen(heard, "heard-by"), ...answers });
     } catch (error) {
       return showErrors([{ id: "next", words: /** @type {Error} */ (error).message }]);
     }
@@ -153,8 +162,8 @@ export async function showPersonBack(id, key) {
     wide: true,
     title: loop.name,
     over: loop.posts,
-    body: [h("p", { class: "why" }, "Ask; let the person say it; tap what was said. Do not read it out first."), ...fields.map((one) => one.element), heard],
+    body: [h("p", { class: "why" }, "Ask; let the person say it; tap what was said. Do not read it out first."), confirm.element, ...fields.map((one) => one.element), heard],
     back: `#/b/${id}`,
-    next: { label: "Keep", act: () => void keep() },
+    next: { label: "Keep", act: keep },
   });
 }

@@ -2,12 +2,11 @@
 
 import { briefingOf, names, voidOf } from "./briefed.js";
 import { app, go } from "./context.js";
-import { LEAST_REASON, revise } from "./draft.js";
 import { button, h } from "./dom.js";
 import { onDevice } from "./engine.js";
-import { link, show, showErrors } from "./frame.js";
+import { link, show } from "./frame.js";
 import { serverSays } from "./home.js";
-import * as keeper from "./keeper.js";
+import { nextRevision } from "./correct.js";
 import { decisionMap } from "./map.js";
 import * as outbox from "./outbox.js";
 import { dayAndClock } from "./say.js";
@@ -102,28 +101,6 @@ function fate(entry) {
   return [h("p", { class: "notice", role: "status" }, words), serverSays(entry.receipt)];
 }
 
-/** @param {string} [reason] of a correction */
-async function nextRevision(reason = "") {
-  const draft = revise(app.draft, new Date().toISOString(), reason);
-  keeper.keep(draft);
-  await keeper.flush();
-  location.hash = `#/d/${draft.id}/contents`;
-}
-
-/** A mistake in what was signed: the next revision says what was wrong; this one stays as it is. */
-function correction() {
-  const reason = h("textarea", { id: "correction", rows: 2, maxlength: 4000 });
-  const go = () => {
-    const words = reason.value.trim();
-    const enough = words.length >= LEAST_REASON;
-    showErrors(enough ? [] : [{ id: "correction", words: "Write what was wrong: at least 15 characters." }]);
-    if (enough) void nextRevision(words);
-  };
-  return h("details", { class: "correct" }, h("summary", { class: "control plain" }, "Correct a mistake"),
-    h("p", {}, "The next revision says what was wrong. This one stays readable, and its code answers: superseded."),
-    h("label", { class: "text" }, "What was wrong", reason), button("Correct: next revision", go, { class: "control big", id: "correct" }));
-}
-
 const PAPERS = [["letter", "US Letter"], ["a4", "A4"]];
 
 /** The paper that lies in the printer: by the agency's habit until somebody says otherwise. */
@@ -171,7 +148,7 @@ export async function showSheet({ quiet = false } = {}) {
     quiet,
     at,
     body: [
-      h("div", { class: "screen-only" }, fate(entry), voided && voidNotice(voided), briefing && [readiness(briefing), link(`#/b/${draft.operation.id}`, "Brief back", "big")], h("div", { class: "pair" }, button("Change: next revision", () => nextRevision(), { class: "control plain" }), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan")), correction(), papers()),
+      h("div", { class: "screen-only" }, fate(entry), voided && voidNotice(voided), briefing && [readiness(briefing), link(`#/b/${draft.operation.id}`, "Brief back", "big")], h("div", { class: "pair" }, button("Change: next revision", () => nextRevision(), { class: "control plain" }), link(`#/d/${draft.id}/correct`, "Correct a mistake"), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan")), papers()),
       content,
     ],
     back: "#/",

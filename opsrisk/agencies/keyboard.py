@@ -1,0 +1,139 @@
+"""Who is at the keyboard: a second factor where the agency asks for one, and sessions that end.
+
+The tablet's own requests are neither sent to a form nor counted as somebody at the desk: its lock is its own.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from datetime import timedelta
+from typing import Any
+
+from allauth.account.internal.flows.login import get_authentication_records
+from allauth.account.internal.flows.reauthentication import get_reauthentication_flows, suspend_request
+from django.conf import settings
+from django.contrib.auth import logout
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect
+from django.urls import Resolver404, resolve, reverse
+from django.utils.http import urlencode
+
+from opsrisk.agencies.models import Person
+from opsrisk.agencies.passwords import has_second_factor
+from opsrisk.agencies.permissions import CHIEF, INSTALLER, SAFETY, SUPERVISOR, role_of
+
+OVERALL = timedelta(hours=12)  # SP 800-63B-4 allows 24 h at its second level: a shift is shorter
+IDLE = timedelta(hours=1)
+NOTED_EVERY_S = 60  # the session is written once a minute at most
+BEGAN, SEEN, HAS_FACTOR = "began_at", "seen_at", "has_second_factor"
+NEED_ONE = frozenset({SUPERVISOR, CHIEF, SAFETY})
+# What anybody may reach before the second factor is set up, and while an idle desk is locked.
+OPEN = {"account_logout", "account_reauthenticate", "account_change_password", "healthz", "public_sheet"}
+SET_UP = "mfa_index"
+SAYS_NOTHING = ("/tablet/session.json", "/tablet/bundle.json")  # who is signed in, or nobody; the questions
+
+
+def needs_second_factor(person: Person) -> bool:
+    """Whether this person must have one: by role and the agency's setting; whoever installs, by the server's."""
+    role = role_of(person)
+    if role == INSTALLER:
+        return bool(settings.INSTALLER_SECOND_FACTOR)
+    return role in NEED_ONE and person.agency is not None and person.agency.second_factor
+
+
+def keyboard(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
+    """Middleware behind authentication."""
+
+    def answer(request: HttpRequest) -> HttpResponse:
+        person = request.user
+        if not isinstance(person, Person) or not person.is_authenticated:
+            return get_response(request)
+        return _stopped(request, person) or get_response(request)
+
+    return answer
+
+
+def _stopped(request: HttpRequest, person: Person) -> HttpResponse | None:
+    now = time.time()
+    if now - request.session.setdefault(BEGAN, now) > OVERALL.total_seconds():
+        logout(request)
+        return _sign_in_again(request)
+    name = _name(request)
+    if name in OPEN or name.startswith("mfa_"):
+        return None
+    if needs_second_factor(person) and not _has_factor(request, person):
+        return _set_up(request)
+    return None if _is_tablet(request) else _idle(request, person, now)
+
+
+def _idle(request: HttpRequest, person: Person, now: float) -> HttpResponse | None:
+    """After an hour without a page of the desk the person gives a factor again; what was being sent waits meanwhile."""
+    proven = [float(one["at"]) for one in get_authentication_records(request, person)]
+    seen = max([float(request.session.get(SEEN, now)), *proven])
+    if now - seen > IDLE.total_seconds():
+        flows = get_reauthentication_flows(person)
+        if flows:
+            return suspend_request(request, redirect_to=reverse(_FLOW[flows[0]["id"]]))
+        logout(request)
+        return _sign_in_again(request)
+    if now - float(request.session.get(SEEN, 0)) > NOTED_EVERY_S:
+        request.session[SEEN] = now
+    return None
+
+
+_FLOW = {
+    "reauthenticate": "account_reauthenticate",
+    "mfa_reauthenticate": "mfa_reauthenticate",
+    "mfa_reauthenticate_webauthn": "mfa_reauthenticate_webauthn",
+}
+
+
+def _has_factor(request: HttpRequest, person: Person) -> bool:
+    """Asked of the database until it is so; removing the last one takes the mark away (see `forget`)."""
+    if not request.session.get(HAS_FACTOR) and has_second_factor(person):
+        request.session[HAS_FACTOR] = True
+    return bool(request.session.get(HAS_FACTOR))
+
+
+def forget(request: HttpRequest, **_: Any) -> None:
+    """A factor was removed: look again at the next request."""
+    request.session.pop(HAS_FACTOR, None)
+
+
+def _set_up(request: HttpRequest) -> HttpResponse | None:
+    """The tablet and programs are told in words, a person at the desk is led to the page."""
+    if _speaks_json(request):
+        words = "Your agency asks for a second factor. Set it up at the desk, then send again: nothing is lost."
+        return JsonResponse({"errors": words}, status=401)
+    return None if _is_tablet_shell(request) else redirect(SET_UP)
+
+
+def _sign_in_again(request: HttpRequest) -> HttpResponse | None:
+    if _speaks_json(request):
+        return JsonResponse({"errors": "Sign in first."}, status=401)
+    if _is_tablet_shell(request):
+        return None
+    return redirect(f"{reverse('account_login')}?{urlencode({'next': request.get_full_path()})}")
+
+
+def _name(request: HttpRequest) -> str:
+    try:
+        return resolve(request.path_info).url_name or ""
+    except Resolver404:
+        return ""
+
+
+def _is_tablet(request: HttpRequest) -> bool:
+    return request.path.startswith(("/tablet/", "/api/", "/static/"))
+
+
+def _speaks_json(request: HttpRequest) -> bool:
+    if request.path in SAYS_NOTHING:
+        return False
+    return request.path.startswith("/api/") or (request.path.startswith("/tablet/") and request.path.endswith(".json"))
+
+
+def _is_tablet_shell(request: HttpRequest) -> bool:
+    """Files that hold nothing of any agency and that the tablet fetches to work without a network."""
+    return request.path.startswith(("/tablet/", "/static/")) and request.path != "/tablet/"
