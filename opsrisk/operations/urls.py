@@ -1,7 +1,6 @@
 from django.urls import path
 
-from opsrisk.operations import debrief_views, plan_views, views
-from opsrisk.operations import plan_views, views, void_views
+from opsrisk.operations import debrief_views, plan_views, views, void_views
 
 urlpatterns = [
     path("operations/", views.operations, name="operations"),
