@@ -13,6 +13,7 @@
 | OPSRISK_ADDRESS | how others reach this server; on every sheet as a QR code | first host, or http://localhost:8000 |
 | OPSRISK_SEAL_PKCS12, OPSRISK_SEAL_PASSPHRASE | certificate that seals the sheets | made on first run |
 | OPSRISK_TIME_STAMPS | address of a time-stamp authority (RFC 3161) that stamps each seal | none |
+| OPSRISK_PHOTOS_GB | room for each agency's photos, in gigabytes | 50 |
 | OPSRISK_MAIL_HOST | host:port of the mail server for password resets | mail is printed |
 """
 
@@ -179,6 +180,7 @@ STATICFILES_DIRS = [BASE_DIR / "opsrisk" / "static"]
 STATIC_ROOT = DATA / "static"
 STATIC_ROOT.mkdir(exist_ok=True)  # whitenoise warns at each start where it is missing
 FILES = DATA / "files"
+PHOTOS_BYTES = int(float(os.environ.get("OPSRISK_PHOTOS_GB", "50")) * 10**9)  # of each agency
 
 # Sheets: the address in their QR code and the certificate that seals them
 _address = f"{'http' if PLAIN_HTTP else 'https'}://{HOSTS[0].lstrip('.')}" if HOSTS else "http://localhost:8000"

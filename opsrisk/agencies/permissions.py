@@ -17,6 +17,8 @@ MAY: dict[str, frozenset[str]] = {
     "sign": EVERYBODY,  # keep a signing code of one's own
     "send_record": frozenset({SUPERVISOR, CHIEF}),
     "keep_log": EVERYBODY,  # readings, recalls and that they were heard: whoever holds a tablet at the water
+    "send_photo": EVERYBODY,
+    "read_originals": frozenset({CHIEF, SAFETY}),  # photos with all that the camera wrote into them, place included
     "decide": frozenset({SUPERVISOR, CHIEF}),  # whose signature makes an assessment
     "second": frozenset({SUPERVISOR, CHIEF, SAFETY}),  # agree, by name, to less caution
     "close_operation": frozenset({SUPERVISOR, CHIEF}),

@@ -81,6 +81,10 @@ RECORD = closed(
 RECORD["properties"]["plan"] = record_plan_schema()
 RECORD["properties"]["merges"] = {"type": "array", "items": DIGEST, "maxItems": 8, "uniqueItems": True}
 RECORD["properties"]["correction"] = closed({"reason": {"type": "string", "minLength": 15, "maxLength": 4000}})
+PHOTO = closed(
+    {"id": UUID, "sha256": DIGEST, "caption": {"type": "string", "minLength": 1, "maxLength": 200}, "taken_at": MOMENT}
+)
+RECORD["properties"]["photos"] = {"type": "array", "items": PHOTO, "maxItems": 40}
 BODY = closed({"record": RECORD, "signatures": {"type": "array", "items": SIGNATURE, "minItems": 1, "maxItems": 60}})
 RECEIPT = closed(
     {

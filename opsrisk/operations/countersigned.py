@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from datetime import UTC
+from datetime import UTC, datetime
 from typing import Any
 
 from opsrisk.assessment.record import canonical, digest
@@ -16,6 +16,7 @@ from opsrisk.operations.records import Signed
 OVER = {
     "opsrisk.receipt/1": ("format", "digest", "received_at", "entry"),
     "opsrisk.receipt/2": ("format", "digest", "received_at", "entry", "signatures"),
+    "opsrisk.photo_receipt/1": ("format", "id", "manifest", "sha256", "parts", "received_at", "entry"),
 }
 PRESENT = "opsrisk.receipt/2"
 
@@ -47,6 +48,13 @@ def first_receipt(
             "verified": [{"person": str(one.person), "meaning": one.meaning} for one in signatures],
         }
     )
+
+
+def photo_receipt(*, photo: str, manifest: str, sha256: str, parts: Sequence[str], at: datetime, entry: int) -> str:
+    """Names every digest of a photo: whoever sent it throws nothing away before each of them stands here."""
+    when = at.astimezone(UTC).isoformat(timespec="milliseconds")
+    named = {"id": photo, "manifest": manifest, "sha256": sha256, "parts": list(parts)}
+    return _countersigned({"format": "opsrisk.photo_receipt/1", **named, "received_at": when, "entry": entry})
 
 
 def present_receipt(assessment: Assessment) -> str:

@@ -30,6 +30,7 @@ def feed(operation: Operation, after: int) -> dict[str, Any]:
         "revisions": [_revision(rows[subject]) for subject in rows if subject in changed],
         "current": [row.digest for row in rows.values() if row.stands],
         "voided": [row.digest for row in rows.values() if row.voided_at],
+        "photos": {str(one.pk): one.received_at and _stamp(one.received_at) for one in operation.photos.order_by("pk")},
     }
 
 

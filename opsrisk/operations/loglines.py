@@ -14,7 +14,7 @@ from opsrisk.assessment.situation import SituationRefused, read_situation
 from opsrisk.assessment.told import ITEMS
 from opsrisk.engine.inputs import DECISIONS
 from opsrisk.operations.opened import Named
-from opsrisk.operations.records import DEVICE, OPERATION, Reader, parsed
+from opsrisk.operations.records import DEVICE, OPERATION, PHOTO, Reader, parsed, read_photo
 
 FORMAT = "opsrisk.log/1"
 LINE: Mapping[str, Any] = {
@@ -26,6 +26,7 @@ CONTENT: Mapping[str, Mapping[str, Any]] = {
     "acknowledged": {"recall": str, "after_s": int},
     "briefing": {"record": str, "present": list},
     "read_back": {"record": str, "loop": str, "task": dict, "limit": dict, "abort": dict, "heard_by": str},
+    "photo": PHOTO,
 }
 SAID: Mapping[str, Any] = {"said": str, "right": bool}
 MOST_PRESENT = 60
@@ -83,6 +84,8 @@ def _check(reader: Reader, kind: str, content: Mapping[str, Any], at: str) -> No
         _check_briefing(reader, content)
     elif kind == "read_back":
         _check_read_back(reader, content)
+    elif kind == "photo":
+        read_photo(reader, "content", content)
     else:
         reader.uuid("content.recall", content["recall"])
         if not 0 <= content["after_s"] <= LONGEST_WAIT_S:

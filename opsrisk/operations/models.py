@@ -180,6 +180,7 @@ class LogEntry(models.Model):
         ACKNOWLEDGED = "acknowledged", "Recall acknowledged"
         BRIEFING = "briefing", "Briefing begun"
         READ_BACK = "read_back", "Said back"
+        PHOTO = "photo", "Photo"
 
     id = models.UUIDField(primary_key=True)  # made on the tablet
     operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="log")
@@ -274,6 +275,58 @@ class Debrief(models.Model):
 
     def __str__(self) -> str:
         return f"{self.operation}, debrief {self.number}"
+
+
+class OfPhoto(OfAgency["Photo"]):
+    agency_path = "operation__agency"
+
+    def received(self) -> OfPhoto:
+        return self.filter(state=Photo.State.RECEIVED)
+
+
+class Photo(models.Model):
+    """A photo as its tablet announced it; its parts may come in any order, and again, until all of them are there."""
+
+    class State(models.TextChoices):
+        ANNOUNCED = "announced", "Not all of it is here"
+        RECEIVED = "received", "Received"
+        REFUSED = "refused", "Refused"
+
+    id = models.UUIDField(primary_key=True)  # made on the tablet
+    operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="photos")
+    manifest = models.TextField()  # canonical JSON, as announced
+    digest = models.CharField(max_length=64)  # of the manifest
+    sha256 = models.CharField(max_length=64)  # of the file as the camera wrote it
+    size = models.PositiveBigIntegerField()
+    caption = models.CharField(max_length=200)
+    taken_at = models.DateTimeField()  # by the tablet's clock
+    sent_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="photos_sent")
+    announced_at = models.DateTimeField()
+    state = models.CharField(max_length=9, choices=State, default=State.ANNOUNCED)
+    reason = models.TextField(blank=True)  # of a refusal, in words
+    received_at = models.DateTimeField(null=True)
+    original = models.CharField(max_length=200, blank=True)  # paths below settings.FILES
+    shown = models.CharField(max_length=200, blank=True)  # without what the camera wrote besides the picture
+    receipt = models.TextField(blank=True)
+
+    objects = OfPhoto.as_manager()
+
+    def __str__(self) -> str:
+        return self.caption
+
+
+class PhotoPart(models.Model):
+    """A part that waits for the others; gone once the photo is whole."""
+
+    photo = models.ForeignKey(Photo, on_delete=models.CASCADE, related_name="parts")
+    number = models.PositiveSmallIntegerField()
+    data = models.BinaryField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["photo", "number"], name="each_part_once")]
+
+    def __str__(self) -> str:
+        return f"{self.photo_id} part {self.number}"
 
 
 class Receipt(models.Model):

@@ -46,6 +46,7 @@ class Record:
     plan: Mapping[str, Any] | None
     correction: str  # what was wrong with the previous revision; empty where things changed since
     merges: tuple[str, ...]  # digests of revisions signed apart that this one puts together with its previous one
+    photos: tuple[Mapping[str, Any], ...]  # named with their digests, so that none is added or swapped afterwards
     chosen: str
     reason: str
     second: UUID | None
@@ -165,6 +166,7 @@ def _built(
         plan=top.get("plan"),
         correction=_correction(reader, top),
         merges=_merges(reader, top.get("merges", [])),
+        photos=_photos(reader, top.get("photos", [])),
         chosen=reader.one_of("record.chosen.decision", chosen["decision"], DECISIONS),
         reason=reader.text("record.chosen.reason", chosen["reason"], 4000, empty=True),
         second=reader.uuid("record.chosen.second_person", chosen["second_person"]) if chosen["second_person"] else None,
@@ -191,6 +193,24 @@ def _merges(reader: Reader, given: list[Any]) -> tuple[str, ...]:
     if len(given) > MOST_MERGED or len({str(one) for one in given}) < len(given):
         reader.fault("record.merges", len(given), f"at most {MOST_MERGED} digests, each once")
     return tuple(reader.hexadecimal(f"record.merges[{n}]", one) for n, one in enumerate(given))
+
+
+def _photos(reader: Reader, given: list[Any]) -> tuple[Mapping[str, Any], ...]:
+    rows = [reader.table(f"record.photos[{n}]", one, PHOTO) for n, one in enumerate(given)]
+    reader.stop()
+    if len(rows) > MOST_PHOTOS or len({row["id"] for row in rows}) < len(rows):
+        reader.fault("record.photos", len(rows), f"at most {MOST_PHOTOS} photos, each once")
+    for n, row in enumerate(rows):
+        read_photo(reader, f"record.photos[{n}]", row)
+    return tuple(rows)
+
+
+def read_photo(reader: Reader, where: str, row: Mapping[str, Any]) -> None:
+    """A photo as record and log name it."""
+    reader.uuid(f"{where}.id", row["id"])
+    reader.hexadecimal(f"{where}.sha256", row["sha256"])
+    reader.text(f"{where}.caption", row["caption"], LONGEST_CAPTION)
+    reader.moment(f"{where}.taken_at", row["taken_at"])
 
 
 def _check_decision(reader: Reader, given: Mapping[str, Any]) -> None:
@@ -254,7 +274,10 @@ RECORD: Mapping[str, Any] = {
     "made_at": str,
     "device": dict,
 }
-OPTIONAL: Mapping[str, Any] = {"plan": dict, "merges": list, "correction": dict}
+OPTIONAL: Mapping[str, Any] = {"plan": dict, "merges": list, "photos": list, "correction": dict}
+PHOTO: Mapping[str, Any] = {"id": str, "sha256": str, "caption": str, "taken_at": str}
+LONGEST_CAPTION = 200
+MOST_PHOTOS = 40
 MOST_MERGED = 8
 OPERATION: Mapping[str, Any] = {"id": str, "title": str, "site": TEXT_OR_NOTHING, "place": str}
 OWN: Mapping[str, Any] = {"decision": str, "at": str, "note": str}

@@ -62,6 +62,8 @@ def _words(kind: str, content: dict[str, Any]) -> str:
         return f"Briefing begun, {len(content['present'])} present"
     if kind == LogEntry.Kind.READ_BACK:
         return "Said back: " + "; ".join(_said(item, content[item]) for item in ITEMS)
+    if kind == LogEntry.Kind.PHOTO:
+        return f"Photo: {content['caption']}"
     return f"Recall heard after {content['after_s']} s"
 
 

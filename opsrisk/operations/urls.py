@@ -1,6 +1,6 @@
 from django.urls import path
 
-from opsrisk.operations import debrief_views, plan_views, views, void_views
+from opsrisk.operations import debrief_views, photo_views, plan_views, views, void_views
 
 urlpatterns = [
     path("operations/", views.operations, name="operations"),
@@ -12,4 +12,6 @@ urlpatterns = [
     path("assessments/<uuid:pk>/", views.assessment, name="assessment"),
     path("assessments/<uuid:pk>/void/", void_views.void, name="void_record"),
     path("assessments/<uuid:pk>/record.json", views.record, name="assessment_record"),
+    path("photos/<uuid:pk>.jpg", photo_views.photo, name="photo"),
+    path("photos/<uuid:pk>/original/", photo_views.photo_original, name="photo_original"),
 ]

@@ -19,6 +19,7 @@ from opsrisk.ledger.models import Entry
 from opsrisk.operations import actions
 from opsrisk.operations.briefed import state_of
 from opsrisk.operations.models import Assessment, OfOperation, Operation
+from opsrisk.operations.photos_shown import of_assessment, photos_of
 from opsrisk.operations.shown import evidence, shown
 from opsrisk.operations.side_by_side import log_rows, pairs
 
@@ -64,7 +65,9 @@ def close(request: Request, pk: UUID) -> HttpResponse:
 @require_safe
 def assessment(request: Request, pk: UUID) -> HttpResponse:
     found = get_object_or_404(_assessments(request).select_related("protocol", "superseded_by"), pk=pk)
-    return render(request, "operations/assessment.html", {"assessment": found, **shown(found)})
+    context = {"assessment": found, **shown(found)}
+    context["photos"] = of_assessment(found, context["record"])
+    return render(request, "operations/assessment.html", context)
 
 
 @require_safe
@@ -93,11 +96,13 @@ def _assessments(request: Request) -> OfOperation:
 def _operation(request: Request, found: Operation, form: Close) -> HttpResponse:
     rows = list(found.assessments.select_related("made_by", "superseded_by").order_by("revision", "received_at"))
     lines = found.log.values_list("pk", flat=True)
-    subjects = [str(found.pk), *(str(row.pk) for row in rows), *map(str, lines)]
+    photos = found.photos.values_list("pk", flat=True)
+    subjects = [str(found.pk), *(str(row.pk) for row in rows), *map(str, lines), *map(str, photos)]
     entries = Entry.objects.of_agency(found.agency_id).filter(subject_id__in=subjects).order_by("index")
     current = [row for row in rows if row.stands]
     context = {"operation": found, "assessments": rows, "entries": entries, "form": form, "rivals": len(current) > 1}
     context["log"] = list(log_rows(found))
     context["debriefed"] = found.debriefs.select_related("by").order_by("-number").first()
     context["briefings"] = [(row, state_of(row)) for row in current]
+    context["photos"] = photos_of(found)
     return render(request, "operations/operation.html", context, status=422 if form.errors else 200)

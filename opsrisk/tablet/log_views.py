@@ -41,19 +41,19 @@ def operation(request: HttpRequest, person: Person, pk: UUID) -> HttpResponse:
 def log(request: HttpRequest) -> HttpResponse:
     """Takes one line once; who is not signed in, or not who meant to send, is told to sign in."""
     person = request.user
-    if not isinstance(person, Person) or not person.is_active or _somebody_else(request, person):
+    if not isinstance(person, Person) or not person.is_active or somebody_else(request, person):
         return JsonResponse({"errors": "Sign in first."}, status=401)
     try:
         status, receipt = receive_line(body=request.body, by=person, at=timezone.now())
     except Refused as refused:
-        return JsonResponse(_errors(refused), status=422 if isinstance(refused, KeyReused) else 400)
+        return JsonResponse(errors(refused), status=422 if isinstance(refused, KeyReused) else 400)
     return JsonResponse(receipt, status=status)
 
 
-def _somebody_else(request: HttpRequest, person: Person) -> bool:
+def somebody_else(request: HttpRequest, person: Person) -> bool:
     return request.headers.get("Sent-By", str(person.pk)) != str(person.pk)
 
 
-def _errors(refused: Refused) -> dict[str, Any]:
+def errors(refused: Refused) -> dict[str, Any]:
     named = [{"field": field, "given": str(given), "accepted": ok} for field, given, ok in refused.errors]
     return {"errors": named}

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from opsrisk.tablet import log_views, views
+from opsrisk.tablet import log_views, photo_views, received_views, views
 
 app_name = "tablet"
 urlpatterns = [
@@ -15,4 +15,7 @@ urlpatterns = [
     path("operations.json", log_views.operations, name="operations"),
     path("operations/<uuid:pk>.json", log_views.operation, name="operation"),
     path("log.json", log_views.log, name="log"),
+    path("photos.json", photo_views.photos, name="photos"),
+    path("photos/<uuid:pk>/<int:number>", photo_views.photo_part, name="photo_part"),
+    path("received.json", received_views.received, name="received"),
 ]

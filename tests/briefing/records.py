@@ -179,6 +179,11 @@ def crowded():
     found["brief"] = dict.fromkeys(
         ("task", "recall", "signals", "radio", "emergency", "contingency", "remarks"), REMARKS
     )
+    captions = ["The water", "The entry point", "The gauge under the second pier, " * 6]
+    found["photos"] = [
+        {"id": f"photo {i}", "sha256": "0123456789abcdef" * 4, "caption": captions[i % 3].strip(), "taken_at": AT}
+        for i in range(40)
+    ]
     return found
 
 

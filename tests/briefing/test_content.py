@@ -227,3 +227,12 @@ def test_markup_in_what_people_typed_is_printed_not_obeyed():
     html = render_to_string("briefing/parts/paper.html", {"sheet": composed(record)})
     assert "<script>" not in html
     assert "<img src=x" not in html
+
+
+def test_photos_that_the_record_names_are_listed_with_their_digests():
+    """Caption, time and SHA-256, so that another photo cannot be taken for it; no block where none is named."""
+    record = records.record()
+    assert not [one for one in composed(record).back if one.key == "photos"]
+    record["photos"] = [{"id": "x", "sha256": "0123456789abcdef" * 4, "caption": "The gauge", "taken_at": records.AT}]
+    (row,) = block(composed(record), "photos").rows
+    assert row.cells == ("The gauge", "25 Nov 2026 14:05", " ".join(["01234567", "89abcdef"] * 4))

@@ -17,6 +17,7 @@ from opsrisk.agencies import actions
 from opsrisk.assessment.words import short_code
 from opsrisk.briefing.models import Archive, Sheet
 from tests.cast import NOON, without_token
+from tests.operations.photos import whole_photo
 from tests.operations.sending import adopt_baseline, received
 
 SUPERVISOR, MEMBER, CHIEF, SAFETY = "supervisor", "diver", "chief", "safety"
@@ -113,6 +114,8 @@ PAGES = {
     "assessment": Page(of="assessment"),
     "assessment_record": Page(of="assessment"),
     "void_record": Page(POST, of="assessment", may={SUPERVISOR, CHIEF, SAFETY}),
+    "photo": Page(of="photo"),
+    "photo_original": Page(POST, of="photo", may={CHIEF, SAFETY}),
     # sheets
     "issue_sheet": Page(POST, of="assessment", may={SUPERVISOR, CHIEF, SAFETY}),
     "sheet": Page(of="sheet"),
@@ -143,6 +146,9 @@ PAGES = {
     "tablet:operations": Page(stranger="401"),
     "tablet:operation": Page(of="operation", stranger="401"),
     "tablet:log": Page(POST, stranger="401"),
+    "tablet:photos": Page(POST, stranger="401"),
+    "tablet:photo_part": Page(POST, of="photo", stranger="401"),
+    "tablet:received": Page(stranger="401"),
     # the API
     "api_schema": PUBLIC,
     "document_schema": PUBLIC,
@@ -209,6 +215,7 @@ def world(cast):
             "api_computation": {"name": "sonar_detail"},
             "entry": {"section": "lines", "name": "rescue"},
             "new_entry": {"section": "waivers"},
+            "tablet:photo_part": {"number": 0},
         },
         "person": cast.diver,
         "vehicle": cast.vehicle,
@@ -221,6 +228,7 @@ def world(cast):
         "operation": stored.operation,
         "assessment": stored,
         "archive": Archive.objects.create(operation=stored.operation, reason="For the coroner", asked_at=NOON),
+        "photo": whole_photo(cast, stored.operation),
         "sheet": Sheet.objects.create(assessment=stored, paper="a4", code=code, made_at=NOON),
     }
 
@@ -312,7 +320,7 @@ def test_strangers_are_sent_to_sign_in(world, as_person):
     assert not wrong, "\n".join(wrong)
 
 
-@pytest.mark.parametrize("name", ["vehicle", "site", "person", "operation", "assessment", "protocol", "sheet"])
+@pytest.mark.parametrize("name", ["vehicle", "site", "person", "operation", "assessment", "protocol", "sheet", "photo"])
 def test_absent_and_not_yours_are_the_same_answer(world, as_person, name):
     """Byte for byte: nobody learns from the difference that a thing exists."""
     cast, things = world

@@ -12,8 +12,8 @@ pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 CANARY = "a word that no page of ours holds: quibberwick"
 DUMP = """async () => {
   const text = (value) => {
-    if (value instanceof ArrayBuffer) return String.fromCharCode(...new Uint8Array(value));
-    if (value instanceof Uint8Array) return String.fromCharCode(...value);
+    if (value instanceof ArrayBuffer) return new TextDecoder("latin1").decode(value);
+    if (value instanceof Uint8Array) return new TextDecoder("latin1").decode(value);
     return JSON.stringify(value, (key, inner) => (inner instanceof ArrayBuffer || inner instanceof Uint8Array ? text(inner) : inner)) ?? "";
   };
   let found = JSON.stringify({ ...localStorage }) + JSON.stringify({ ...sessionStorage });

@@ -1,6 +1,7 @@
 """A small fixed sample of `manage.py field_faults`: the tablet's own modules, the real server, and everything going wrong."""
 
 import json
+import shutil
 import subprocess
 import sys
 
@@ -22,9 +23,24 @@ def test_nothing_is_lost_doubled_or_sent_as_somebody_else():
     results = run(3000, 8)
     assert [one[wrong] for one in results for wrong in WRONGS if one[wrong]] == []
     assert sum(one["done"]["records"] for one in results) > 0
+    assert sum(one["done"]["photos"] for one in results) > 0
 
 
 def test_the_harness_sees_what_a_former_release_lost():
     """On trial in place of the present client, the first release is caught: a signature given after sending never arrived."""
-    (result,) = run(21, 1, "1")
+    (result,) = run(4, 1, "1")
     assert any("2 signed, 1 at the server" in one for one in result["lost"])
+
+
+def test_the_harness_sees_a_photo_that_is_thrown_away_too_early(tmp_path):
+    """A client that drops each part when it has been sent, and not on the receipt, is caught: a refused photo is gone."""
+    shutil.copytree(ROOT / "opsrisk" / "tablet" / "static" / "tablet", tmp_path / "client")
+    altered = tmp_path / "client" / "photo_sending.js"
+    before = altered.read_text()
+    sent = 'type: "application/octet-stream", body });'
+    altered.write_text(
+        before.replace(sent, f"{sent} await store.write({{ remove: {{ chunks: [photos.chunksOf(photo)[n]] }} }});")
+    )
+    assert altered.read_text() != before
+    results = run(19, 2, str(tmp_path / "client"))
+    assert any("0 of its parts on the tablet" in one for result in results for one in result["lost"])

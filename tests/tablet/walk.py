@@ -3,9 +3,13 @@
 from collections.abc import Iterator
 
 from tests.cast import Cast
+from tests.operations.photos import jpeg
 from tests.tablet.answers import answers
 from tests.tablet.hands import ENGINE_MS, Hands
 
+PHOTO = {"name": "x.jpg", "mimeType": "image/jpeg", "buffer": jpeg(600, 400, "teal")}
+CLEARED = """async () => (await import('/static/tablet/store.js')).write(
+  { put: { settings: [{ name: 'cleared', value: { since: '2026-11-28T09:02Z', unsent: 3 } }] } })"""
 QUESTIONS = (
     "callout", "place", "submerged", "current", "entanglement", "daylight", "line", "ready", "position-diver", "condition", "vehicle",
 )  # fmt: skip
@@ -44,6 +48,7 @@ def _questions(hands: Hands, county: Cast) -> Iterator[str]:
     page.evaluate("location.hash = location.hash.replace(/[^/]+$/, 'contents')")
     hands.heading("All questions")
     yield "contents"
+    yield from _photos(hands)
     page.evaluate("location.hash = location.hash.replace(/[^/]+$/, 'entanglement/check')")
     hands.tap(hands.tile("Light"))
     hands.next()
@@ -53,6 +58,18 @@ def _questions(hands: Hands, county: Cast) -> Iterator[str]:
     yield "check"
     hands.tap(undo)
     undo.wait_for(state="detached")
+
+
+def _photos(hands: Hands) -> Iterator[str]:
+    page = hands.page
+    page.evaluate("location.hash = location.hash.replace(/[^/]+$/, 'photos')")
+    hands.heading("Photos")
+    for number in range(2):
+        page.locator("#photo-file").set_input_files(PHOTO)
+        page.locator("#photos li").nth(number).wait_for()
+    page.locator("#photos").get_by_role("button", name="Take it out").first.tap()
+    page.get_by_text("Kept 30 days, never sent").wait_for()
+    yield "photos"
 
 
 def _decision(hands: Hands) -> Iterator[str]:
@@ -115,6 +132,18 @@ def _signing(hands: Hands) -> Iterator[str]:
     page.evaluate("location.hash = '#/lock'")
     page.get_by_role("heading", level=1, name="Lock this tablet").wait_for()
     yield "lock"
+    page.evaluate("location.hash = '#/bring'")
+    hands.heading("Bring in a sealed file")
+    yield "a sealed file"
+    page.evaluate("location.hash = '#/received'")
+    page.get_by_text("Lines in operations' logs").wait_for()
+    yield "what the server has"
+    page.evaluate(CLEARED)
+    hands.tap(page.get_by_role("link", name="Start"))
+    page.locator("#cleared").wait_for()
+    yield "storage cleared"
+    hands.tap(page.get_by_role("button", name="I have read this"))
+    page.locator("#cleared").wait_for(state="detached")
 
 
 # The operation as this tablet follows it, with a second revision that was signed apart; nothing is asked of the server meanwhile.
@@ -169,6 +198,9 @@ def _operation(hands: Hands) -> Iterator[str]:
     page.evaluate("id => { location.hash = `#/o/${id}`; }", operation)
     page.get_by_role("heading", name="Readings").wait_for(timeout=ENGINE_MS)
     yield "conditions"
+    page.evaluate("id => { location.hash = `#/o/${id}/photos`; }", operation)
+    page.locator("#photo-list li").first.wait_for()
+    yield "an operation's photos"
     page.evaluate("id => { location.hash = `#/o/${id}/readings.current`; }", operation)
     page.locator(".keypad").wait_for()
     yield "a new reading"

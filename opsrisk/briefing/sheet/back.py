@@ -47,6 +47,7 @@ def back(given: Given) -> list[Block]:
         _list("flags", "Also worth saying", [item.get("text") for item in given.items("flag_words")]),
         *_free_texts(given),
         *brief_back.back(given),
+        _photos(given),
         _made_with(given),
     ]
 
@@ -142,6 +143,24 @@ def _free_texts(given: Given) -> Iterable[Block]:
             yield Block(f"text-{name}", FREE_TEXTS.get(name, plain(name)), tuple(
                 Row(value=one_line(part)) for part in str(text).splitlines() if part.strip()
             ), "prose")  # fmt: skip
+
+
+def _photos(given: Given) -> Block:
+    """The photos that the signed record names, each with the digest of its file: another one has another digest."""
+    found = given.record.get("photos")
+    photos = [one for one in found if isinstance(one, Mapping)] if isinstance(found, list | tuple) else []
+    rows = [
+        _cells(one_line(one.get("caption")), given.clock.stamp(one.get("taken_at")), _groups(one.get("sha256")))
+        for one in photos
+    ]
+    head = ("Photo", "Taken, by the tablet's clock", "SHA-256 of the file")
+    return Block("photos", "Photos", tuple(rows), "table", head=head)
+
+
+def _groups(digest: Any) -> str:
+    """A digest in groups of eight, which can be read out and break over lines."""
+    text = one_line(digest)
+    return " ".join(text[place : place + 8] for place in range(0, len(text), 8))
 
 
 def _made_with(given: Given) -> Block:

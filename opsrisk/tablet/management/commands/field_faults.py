@@ -57,8 +57,9 @@ class Command(BaseCommand):
         done: Counter[str] = Counter()
         for one in results:
             done.update(one["done"])
-        records, edits, lines = (done.pop(name, 0) for name in ("records", "edits", "lines"))
-        kept = f"{records} records finished, {edits} drafts saved, {lines} log lines kept"
+        names = ("records", "edits", "lines", "photos")
+        records, edits, lines, photos = (done.pop(name, 0) for name in names)
+        kept = f"{records} records finished, {edits} drafts saved, {lines} log lines and {photos} photos kept"
         self.stdout.write(f"{len(results)} schedules ({seeds}): {kept}")
         for wrong, words in WRONGS.items():
             self.stdout.write(f"{sum(len(one[wrong]) for one in results)} {words}")

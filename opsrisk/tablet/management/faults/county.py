@@ -1,10 +1,13 @@
 """The people and the rules of the harness's own server, and the assessments that its people sign."""
 
 import base64
+import io
 import json
 from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import NAMESPACE_DNS, uuid5
+
+from PIL import Image
 
 from opsrisk.agencies.models import Agency, Person
 from opsrisk.agencies.signing_code import key_from_code, public_key
@@ -44,6 +47,13 @@ def _person(agency: Agency, name: str, role: str) -> Person:
     person.signing_set_at = FOUNDED
     person.save()
     return person
+
+
+def picture() -> str:
+    """The smallest photo; each tablet writes bytes of its own behind it, as cameras do."""
+    out = io.BytesIO()
+    Image.new("RGB", (8, 8), "navy").save(out, "JPEG")
+    return base64.b64encode(out.getvalue()).decode()
 
 
 def templates() -> list[dict[str, Any]]:

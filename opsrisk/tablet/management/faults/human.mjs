@@ -25,7 +25,7 @@ export async function start(tab, codes) {
 }
 
 /** One assessment from nothing to signed; saved on the way. @param {any} tab @param {any} given */
-export async function assess(tab, { template, codes, previous, also = [] }) {
+export async function assess(tab, { template, codes, previous, also = [], pictures = async () => {} }) {
   const [drafts, records, canonical] = await Promise.all(["draft.js", "record.js", "canonical.js"].map((name) => tab.load(name)));
   const now = new tab.inside.Date().toISOString();
   const draft = previous ? drafts.revise(previous, now) : drafts.newDraft({ owner: tab.person, agency: tab.roster.agency.id, now });
@@ -34,6 +34,7 @@ export async function assess(tab, { template, codes, previous, also = [] }) {
   draft.answers = part({ "task.kind": "recovery", "readings.current": template.situation.readings.current });
   tab.keeper.keep(draft);
   await tab.keeper.flush();
+  await pictures(draft);
   draft.decision = part(template.decision);
   draft.judgement = part({ decision: "hold", at: template.situation.assessed_at, note: "" });
   draft.chosen = part({ decision: template.decision.decision, reason: "", second_person: null });
@@ -46,6 +47,15 @@ export async function assess(tab, { template, codes, previous, also = [] }) {
   tab.keeper.keep(draft);
   await tab.keeper.flush();
   return draft;
+}
+
+/** A photo, kept on the disk when this resolves. @param {any} tab @param {{bytes: Uint8Array, draft: string | null, operation: any}} given */
+export async function photograph(tab, given) {
+  const [photos, cut] = [await tab.load("photos.js"), await tab.load("photo_bytes.js")];
+  cut.split.bytes = 1024; // one to five parts, without pushing megabytes through a pipe
+  const taken_at = new tab.inside.Date().toISOString();
+  const device = tab.inside.JSON.parse(JSON.stringify({ id: tab.device.name, client_version: "2", offset_s: 0 }));
+  return photos.keep({ ...given, agency: tab.roster.agency.id, caption: "The gauge", taken_at, device, preview: "" });
 }
 
 /** @param {any} tab @param {any} draft @param {string} who @param {string} meaning @param {string} code */

@@ -9,7 +9,8 @@ const way = (world) => 20 + world.whole(80) + (world.happens(world.weather.late)
 export function request(tab, server, url, options) {
   const { world, device } = tab;
   const { method = "GET", headers = {}, body = "", signal } = options ?? {};
-  const asked = { method, path: url, headers, body: String(body), cookies: { ...device.cookies } };
+  const bytes = ArrayBuffer.isView(body); // a photo's part; the pipe carries text
+  const asked = { method, path: url, headers, bytes, body: bytes ? Buffer.from(body).toString("base64") : String(body), cookies: { ...device.cookies } };
   return new Promise((resolve, reject) => {
     const fail = () => reject(new tab.inside.TypeError("Failed to fetch"));
     const alive = (act) => () => !tab.dead && act();

@@ -8,13 +8,13 @@ import { World } from "./world.mjs";
 
 const YEAR = 365 * 86400000;
 const GAPS = [50, 400, 5000, 40000, 600000, 7200000];
-const KINDS = ["record", "record", "record", "edit", "edit", "kill", "fuse", "wake", "online", "weather", "weather", "disk", "clock", "expire", "colleague", "second tab", "server", "revise", "cosign", "line", "line", "protect", "upgrade", "retry"];
+const KINDS = ["record", "record", "record", "edit", "edit", "kill", "fuse", "wake", "online", "weather", "weather", "disk", "clock", "expire", "colleague", "second tab", "server", "revise", "cosign", "line", "line", "photo", "photo", "protect", "upgrade", "retry"];
 
 export class Schedule {
   /** @param {number} seed @param {any} server @param {any} county */
   constructor(seed, server, county) {
     this.world = new World(seed);
-    Object.assign(this, { seed, server, county, promises: [], lines: [], saved: new Map(), drafts: new Map(), work: new Set(), faults: [] });
+    Object.assign(this, { seed, server, county, promises: [], lines: [], photos: [], saved: new Map(), drafts: new Map(), work: new Set(), faults: [] });
     const name = seed.toString(16).padStart(12, "0");
     this.operation = { id: `00000000-0000-4000-8000-${name}`, title: "Search", site: null, place: "Weir" };
     this.devices = Array.from({ length: 1 + this.world.whole(2) }, (_, place) => new Device(this.world, `tablet ${seed}-${place}`));
@@ -44,7 +44,7 @@ export class Schedule {
   /** Work that a person began; it may never end, because its tab dies. @param {any} tab @param {Promise<any>} begun */
   begin(tab, begun) {
     begun.catch((error) => {
-      if (tab.dead || /not saved|full|did not save|locked|Close it/i.test(error?.message ?? "")) return;
+      if (tab.dead || /not saved|full|did not save|locked|Close it|No room for this photo/i.test(error?.message ?? "")) return;
       if (tab.release === "now") this.faults.push(`unexpected: ${error?.stack ?? error}`);
       else this.world.note(`release ${tab.release} failed`); // its files are what they are; what it leaves behind is on trial
     });
@@ -80,6 +80,7 @@ export class Schedule {
     if (!tab || tab.dead) return;
     if (kind === "record" || kind === "revise") this.begin(tab, this.record(tab, kind === "revise"));
     if (kind === "line" && tab.logbook) this.begin(tab, this.line(tab));
+    if (kind === "photo" && tab.logbook) this.begin(tab, this.photo(tab));
     if (kind === "online" && tab.logbook) this.begin(tab, this.pass(tab));
     if (kind === "cosign") this.begin(tab, this.cosign(tab));
     if (kind === "edit" && tab.release === "now") this.begin(tab, this.edit(tab));
@@ -119,11 +120,51 @@ export class Schedule {
     if (revise && !previous) return;
     const also = world.happens(0.3) ? [world.pick(county.people.filter((/** @type {string} */ one) => one !== tab.person))] : [];
     const given = previous && tab.inside.JSON.parse(previous.text);
-    const draft = await human.assess(tab, { template: world.pick(county.templates), codes: county.codes, previous: given, also });
+    const pictures = (/** @type {any} */ made) => this.pictures(tab, made);
+    const draft = await human.assess(tab, { template: world.pick(county.templates), codes: county.codes, previous: given, also, pictures });
     if (previous) previous.revised = true;
     const row = { id: draft.id, owner: draft.owner, device: tab.device.name, digest: draft.digest, signers: draft.signatures.length, text: JSON.stringify(draft), finished: false, kept: tab.kept === "saved" };
     this.drafts.set(draft.id, row);
     await this.finish(tab, draft, row);
+  }
+
+  /** Bytes of one to five parts; some of them no server takes. @param {any} tab */
+  picture(tab) {
+    const poison = this.world.happens(0.1);
+    const start = Buffer.concat([Buffer.from(this.county.picture, "base64"), Buffer.from(poison ? "<script>" : "")]);
+    const size = Math.max(start.length, 1024 * this.world.whole(5) + 1 + this.world.whole(1024));
+    const tail = Buffer.from(Array.from({ length: size - start.length }, () => this.world.whole(256)));
+    return { bytes: new Uint8Array(Buffer.concat([start, tail])), poison, owner: tab.person, device: tab.device.name };
+  }
+
+  /** None to three photos of an assessment in hand. A full disk refuses them, and the assessment goes on. @param {any} tab @param {any} draft */
+  async pictures(tab, draft) {
+    if (tab.release !== "now" || !tab.logbook) return;
+    for (let left = this.world.whole(4); left > 0; left -= 1) {
+      const { bytes, ...about } = this.picture(tab);
+      try {
+        const made = await human.photograph(tab, { bytes, draft: draft.id, operation: null });
+        this.photos.push({ ...about, id: made.id, sha256: made.sha256, draft: draft.id });
+      } catch (error) {
+        if (!/not save|room|locked/i.test(error?.message ?? "")) throw error;
+        this.world.note("photo refused by the device");
+      }
+    }
+    draft.photos = await (await tab.load("photos.js")).namedFor(draft);
+  }
+
+  /** A photo after the signature: for the log of the operation that all tablets share. @param {any} tab */
+  async photo(tab) {
+    if (tab.release !== "now") return;
+    const { bytes, ...about } = this.picture(tab);
+    const operation = tab.inside.JSON.parse(JSON.stringify(this.operation));
+    const made = await human.photograph(tab, { bytes, draft: null, operation });
+    this.photos.push({ ...about, id: made.id, sha256: made.sha256, draft: null });
+    const given = { operation, kind: "photo", content: made, at: made.taken_at, device: { id: tab.device.name, client_version: "2", offset_s: 0 } };
+    const line = await tab.logbook.write(tab.inside.JSON.parse(JSON.stringify(given)));
+    this.lines.push({ id: line.id, owner: line.by, device: tab.device.name });
+    void tab.outbox.send();
+    await this.pass(tab);
   }
 
   /** A reading in the log of one operation that all tablets of the schedule share. @param {any} tab */
@@ -189,6 +230,9 @@ export class Schedule {
   /** @param {any} tab */
   async retry(tab) {
     for (const entry of await tab.outbox.entries()) if (entry.reason) await tab.outbox.retry(entry.id);
+    if (!tab.logbook || tab.release !== "now") return;
+    const [photos, sending] = [await tab.load("photos.js"), await tab.load("photo_sending.js")];
+    for (const { row, content } of await photos.all()) if (content.reason) await sending.retry(row.id);
   }
 
   /** The storm is over: everybody signs in again on every tablet, opens the page and waits. */
@@ -218,14 +262,24 @@ export class Schedule {
 
   /** Everybody who has anything on this tablet's disk. @param {any} device */
   async workedAt(device) {
-    const rows = (await Promise.all(["outbox", "drafts", "log"].map((name) => device.rows(name)))).flat();
+    const rows = (await Promise.all(["outbox", "drafts", "log", "photos"].map((name) => device.rows(name)))).flat();
     return this.county.people.filter((/** @type {string} */ person) => rows.some((row) => row.owner === person));
+  }
+
+  /** Each photo of the person, with how many of its parts the tablet still holds. @param {any} tab */
+  async lookAtPhotos(tab) {
+    const chunks = await tab.device.rows("chunks");
+    const rows = await (await tab.load("photos.js")).all();
+    const held = (/** @type {string} */ id) => chunks.filter((/** @type {any} */ one) => one.id.startsWith(`${id} `)).length;
+    const found = rows.map((/** @type {any} */ { row, content }) => ({ id: row.id, owner: tab.person, state: row.state, reason: content.reason, parts: content.parts.length, held: held(row.id) }));
+    this.seenPhotos = [...(this.seenPhotos ?? []), ...found];
   }
 
   /** What the person finds on the tablet in the end. @param {any} tab */
   async look(tab) {
     const [drafts, entries] = await Promise.all([tab.keeper.drafts(), tab.outbox.entries()]);
     if (tab.logbook) this.logs = [...(this.logs ?? []), { owner: tab.person, device: tab.device.name, ids: (await tab.logbook.lines(this.operation.id)).map((/** @type {any} */ one) => one.line.id) }];
+    if (tab.logbook) await this.lookAtPhotos(tab);
     for (const draft of drafts) this.saved.has(draft.id) && (this.saved.get(draft.id).found = draft.brief.task);
     this.seen = [...(this.seen ?? []), ...drafts.map((one) => ({ id: one.id, status: one.status, owner: tab.person })), ...entries.map((one) => ({ id: one.id, state: one.state, entry: true, reason: one.reason, receipt: one.receipt, owner: tab.person }))];
   }

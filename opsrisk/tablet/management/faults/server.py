@@ -6,6 +6,7 @@ process leaves it, and nothing else.
 
 from __future__ import annotations
 
+import base64
 import json
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
@@ -27,7 +28,7 @@ from opsrisk.assessment.situation import Situation
 from opsrisk.engine.parts import Protocol
 from opsrisk.ledger.models import Entry
 from opsrisk.operations import actions
-from opsrisk.operations.models import Assessment, LogEntry
+from opsrisk.operations.models import Assessment, LogEntry, Photo
 from opsrisk.operations.receipts import StillRunning, claim
 from opsrisk.tablet.management.faults import county
 
@@ -65,7 +66,8 @@ class Server:
 
     def _county(self, asked: Json) -> Json:
         people = list(self.people)
-        return {"people": people, "codes": dict.fromkeys(people, county.CODE), "templates": county.templates()}
+        codes = dict.fromkeys(people, county.CODE)
+        return {"people": people, "codes": codes, "templates": county.templates(), "picture": county.picture()}
 
     def _sign_in(self, asked: Json) -> Json:
         """A fresh session and, as at every sign-in, no token against forged requests yet."""
@@ -94,7 +96,7 @@ class Server:
         response = client.generic(
             asked["method"],
             asked["path"],
-            asked["body"].encode(),
+            base64.b64decode(asked["body"]) if asked["bytes"] else asked["body"].encode(),
             content_type=asked["headers"].get("Content-Type", "application/octet-stream"),
             headers=kept,
             SERVER_NAME="localhost",
@@ -116,7 +118,17 @@ class Server:
     def _stored(self, asked: Json) -> Json:
         rows = Assessment.objects.filter(pk__in=asked["ids"]).annotate(signed=Count("signatures"))
         lines = LogEntry.objects.filter(pk__in=asked["lines"])
-        return {"records": [self._row(row) for row in rows], "lines": [self._line(line) for line in lines]}
+        photos = Photo.objects.filter(pk__in=asked["photos"])
+        return {
+            "records": [self._row(row) for row in rows],
+            "lines": [self._line(line) for line in lines],
+            "photos": [self._photo(photo) for photo in photos],
+        }
+
+    def _photo(self, photo: Photo) -> Json:
+        entries = Entry.objects.filter(subject_id=str(photo.pk), verb="receive_photo").count()
+        sent = {"received_by": str(photo.sent_by_id), "state": photo.state, "entries": entries}
+        return {"id": str(photo.pk), "sha256": photo.sha256, "parts": photo.parts.count(), **sent}
 
     def _line(self, line: LogEntry) -> Json:
         entries = Entry.objects.filter(subject_id=str(line.pk)).count()

@@ -8,8 +8,8 @@ import { request } from "./network.mjs";
 
 const ROOT = join(import.meta.dirname, "../../../..");
 const RELEASES = { 1: join(ROOT, "fixtures/clients/1"), now: join(ROOT, "opsrisk/tablet/static/tablet") };
-// With `--client 1` a former release is on trial in the present one's place, to show that the harness has teeth.
-if (process.argv[4]) RELEASES.now = RELEASES[process.argv[4]];
+// With `--client 1` a former release, or the modules of a folder, are on trial in the present one's place, to show that the harness has teeth.
+if (process.argv[4]) RELEASES.now = RELEASES[process.argv[4]] ?? process.argv[4];
 const scripts = new Map();
 
 /** @param {string} path */

@@ -14,6 +14,7 @@ import { showEmergency } from "./emergency.js";
 import * as engine from "./engine.js";
 import { leave, link, notice, saySent, sayKept, show } from "./frame.js";
 import { showHome } from "./home.js";
+import { clearedNotice, mark, noticeClearing, showReceived } from "./keeping.js";
 import { showOperations } from "./joining.js";
 import { showJudgement } from "./judgement.js";
 import * as keeper from "./keeper.js";
@@ -22,10 +23,13 @@ import { showLock, showUnlock } from "./lock.js";
 import * as logbook from "./logbook.js";
 import { showMeeting } from "./meeting.js";
 import * as outbox from "./outbox.js";
+import { showOperationPhotos, showPhotos } from "./photo_page.js";
+import * as photos from "./photos.js";
 import { showPlan } from "./plan.js";
 import { showQuestion } from "./pages.js";
 import { showPersonBack, showReadBack } from "./readback.js";
 import { showRecall } from "./recall.js";
+import { showBring } from "./sealed_page.js";
 import { clock } from "./say.js";
 import { showSheet } from "./sheet.js";
 import { showSign } from "./sign.js";
@@ -34,7 +38,7 @@ import { register } from "./updates.js";
 import * as vault from "./vault.js";
 import * as watching from "./watching.js";
 
-const STEPS = { contents: showContents, check: showCheck, judgement: showJudgement, decision: showDecision, choose: showChoose, brief: showBrief, sign: showSign, sheet: showSheet, correct: showCorrect };
+const STEPS = { contents: showContents, check: showCheck, judgement: showJudgement, decision: showDecision, choose: showChoose, brief: showBrief, sign: showSign, sheet: showSheet, correct: showCorrect, photos: showPhotos };
 const AFTER_SIGNING = ["sign", "sheet", "correct", "plan"];
 
 /** The page before the present one, for the way back from the emergency page. */
@@ -52,7 +56,7 @@ async function openDraft(id, step, rest) {
   if (app.draft?.id !== id) {
     await keeper.flush();
     app.draft = await keeper.load(id);
-    if (app.draft) app.draft.plan ??= newPlan(); // begun on an older page
+    if (app.draft) Object.assign(app.draft, { plan: app.draft.plan ?? newPlan(), photos: app.draft.photos ?? [] }); // begun on an older page
   }
   if (!app.draft) return show({ title: "Not on this tablet", body: [h("p", {}, "This assessment is not among the work on this tablet."), link("#/", "To the start", "big")] });
   const wanted = app.draft.status === "open" || AFTER_SIGNING.includes(step) ? step : "sheet";
@@ -71,7 +75,10 @@ async function route() {
     return undefined;
   }
   if (kind === "lock") return showLock();
+  if (kind === "received") return showReceived();
+  if (kind === "bring") return showBring();
   if (kind === "operations") return showOperations();
+  if (kind === "o" && step === "photos") return showOperationPhotos(id);
   if (kind === "o") return step ? showReading(id, step) : showConditions(id);
   if (kind === "b") return step ? showPersonBack(id, decodeURIComponent(step)) : showReadBack(id);
   if (kind === "m") return showMeeting(id);
@@ -81,14 +88,25 @@ async function route() {
 
 /** Says in three words where finished records are, and how many have not been sent. */
 async function tellSent() {
-  const { mine: records, others } = await outbox.unsent();
+  const [{ mine: records, others }, pictures] = await Promise.all([outbox.unsent(), photos.unsent()]);
   const mine = records + (await logbook.unsent());
-  const state = outbox.isSending() ? "Sending" : mine ? "On device" : "Received";
-  const words = [mine ? `${state}: ${mine} not sent` : "Nothing waits to be sent", others ? `${others} of another person, locked` : ""];
+  const state = outbox.isSending() ? "Sending" : mine || pictures.mine ? "On device" : "Received";
+  const words = [
+    mine ? `${state}: ${mine} not sent` : "",
+    pictures.mine ? `${mine ? "" : `${state}: `}${photoCount(pictures.mine)} not sent` : "",
+    mine || pictures.mine ? "" : "Nothing waits to be sent",
+    others ? `${others} of another person, locked` : "",
+    pictures.others ? `${photoCount(pictures.others)} of another person, locked` : "",
+  ];
   saySent(words.filter(Boolean).join("; "), state);
+  mark(mine + pictures.mine);
   if (location.hash === "" || location.hash === "#/") void showHome({ quiet: true });
   else if (location.hash.endsWith("/sheet") && app.draft) void showSheet({ quiet: true });
+  else if (/^#\/o\/[^/]+\/photos$/.test(location.hash)) void showOperationPhotos(location.hash.split("/")[2], { quiet: true }).catch(fault);
 }
+
+/** @param {number} count */
+const photoCount = (count) => `${count} ${count === 1 ? "photo" : "photos"}`;
 
 /** Something new of an operation: its page is drawn anew where it is open. */
 function tellConditions() {
@@ -118,7 +136,10 @@ async function loadSettings() {
   document.documentElement.dataset.theme = app.theme;
   const device = await store.get("settings", "device");
   app.device = device?.value ?? crypto.randomUUID();
-  if (!device) await store.write({ put: { settings: [{ name: "device", value: app.device }] } });
+  if (!device) {
+    await noticeClearing();
+    await store.write({ put: { settings: [{ name: "device", value: app.device }] } });
+  }
 }
 
 /** The questions and cautions, from the network or the cache of the service worker. */
@@ -152,10 +173,10 @@ async function takeKit({ person, online }) {
   return true;
 }
 
-function nobody() {
+async function nobody() {
   show({
     title: "Sign in first",
-    body: [h("p", {}, "The first start on this tablet needs the network once, to fetch your agency's people, places and rules. After that it works without."), h("a", { class: "control big", href: "/accounts/login/?next=/tablet/" }, "Sign in")],
+    body: [await clearedNotice({ list: false }), h("p", {}, "The first start on this tablet needs the network once, to fetch your agency's people, places and rules. After that it works without."), h("a", { class: "control big", href: "/accounts/login/?next=/tablet/" }, "Sign in")],
   });
 }
 

@@ -22,6 +22,9 @@ function rows(screen) {
   });
 }
 
+/** @param {any[]} photos */
+const photoWords = (photos) => (photos.length ? h("ul", {}, photos.map((one) => h("li", { translate: "no" }, one.caption))) : h("p", {}, "None."));
+
 export function showCheck() {
   const asked = drafts.screensOf(app.screens, app.draft);
   const sections = [...new Set(asked.map((screen) => screen.section))];
@@ -36,6 +39,7 @@ export function showCheck() {
       ...sections.map((section) =>
         h("section", {}, h("h2", {}, section), h("dl", { class: "answers" }, asked.filter((screen) => screen.section === section).map(rows))),
       ),
+      h("section", {}, h("h2", {}, "Photos"), photoWords(app.draft.photos ?? []), link(`#/d/${app.draft.id}/photos`, "Photos", "big")),
     ],
     back: `#/d/${app.draft.id}/contents`,
     next: { label: "Go to your judgement", act: () => (location.hash = `#/d/${app.draft.id}/judgement`) },

@@ -11,6 +11,8 @@ import { link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 import * as logbook from "./logbook.js";
 import { readiness, voidNotice } from "./readback.js";
+import { namedOf } from "./photo_page.js";
+import { photoList } from "./photo_rows.js";
 import { clock, isoLocal, span } from "./say.js";
 import { verdict } from "./shapes.js";
 import { consider, device, hurry, present, workedBy } from "./watching.js";
@@ -50,6 +52,7 @@ function logLine(row) {
     acknowledged: () => `Recall heard after ${content.after_s} s`,
     briefing: () => `Briefing begun, ${content.present.length} present`,
     read_back: () => `${nameOf(content.loop)} said back: ${["task", "limit", "abort"].map((item) => `${content[item].said}${content[item].right ? "" : " (not as on the sheet)"}`).join("; ")}`,
+    photo: () => `Photo: ${content.caption}`,
   }[kind]();
   const who = row.name || (by === app.person.id ? app.person.name : "");
   const state = row.reason ? `refused by the server: ${row.reason}` : row.state === "Received" ? "" : row.state;
@@ -70,7 +73,7 @@ async function goOn(watched) {
   const { record, digest } = workedBy(watched);
   const now = new Date().toISOString();
   const draft = newDraft({ owner: app.person.id, agency: app.agency.id, now });
-  Object.assign(draft, { operation: structuredClone(record.operation), revision: record.revision + 1, previous: digest });
+  Object.assign(draft, { operation: structuredClone(record.operation), revision: record.revision + 1, previous: digest, photos: structuredClone(record.photos ?? []) });
   draft.answers = answersOf({ situation: record.situation, operation: record.operation, screens: app.screens, kit: app.kit, now });
   keeper.keep(draft);
   await keeper.flush();
@@ -114,7 +117,8 @@ export async function showConditions(id, { quiet = false } = {}) {
       (watched.voided ?? []).map((/** @type {string} */ one) => watched.revisions[one]?.void).filter(Boolean).map(voidNotice),
       failed ? h("p", { class: "cannot", role: "alert" }, `Cannot assess: ${/** @type {any} */ (found).failed}. Readings are kept.`) : decided(found, watched),
       briefing && [readiness(briefing), link(`#/b/${id}`, "Brief back", "big")],
-      h("div", { class: "pair" }, app.screens.flatMap((screen) => screen.questions).filter((one) => one.kind === "reading").map((one) => link(`#/o/${id}/${one.field}`, one.label))),
+      h("div", { class: "pair" }, app.screens.flatMap((screen) => screen.questions).filter((one) => one.kind === "reading").map((one) => link(`#/o/${id}/${one.field}`, one.label)), link(`#/o/${id}/photos`, "Photos")),
+      await photoList(namedOf(watched, lines), watched.photos),
       h("section", { class: "part" }, h("h2", {}, "Log"), lines.length ? h("ul", { id: "log" }, lines.toReversed().map(logLine)) : h("p", {}, "Nothing yet.")),
       h("div", { class: "pair" }, found && !failed && button("Assess again from here", () => goOn(watched), { class: "control plain" }), button("Stop following", stop, { class: "control plain" })),
       leaving.element,

@@ -18,9 +18,12 @@ export function showContents() {
     title: "All questions",
     over: open ? `${open} of ${asked.length} still open` : `All ${asked.length} answered`,
     wide: true,
-    body: sections.map((section) =>
-      h("section", {}, h("h2", {}, section), h("ul", { class: "rows" }, asked.filter((screen) => screen.section === section).map(row))),
-    ),
+    body: [
+      ...sections.map((section) =>
+        h("section", {}, h("h2", {}, section), h("ul", { class: "rows" }, asked.filter((screen) => screen.section === section).map(row))),
+      ),
+      h("section", {}, h("h2", {}, "Photos"), h("ul", { class: "rows" }, h("li", {}, link(`${base}/photos`, [h("span", { class: "state" }, String((app.draft.photos ?? []).length)), "The water, the entry point, the gauge"], "row done")))),
+    ],
     back: `${base}/${app.draft.at || asked[0].id}`,
     next: { label: "Check answers", act: () => (location.hash = `${base}/check`) },
   });

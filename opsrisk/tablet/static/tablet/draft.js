@@ -10,7 +10,7 @@ export const UNKNOWN = "unknown";
  *   operation: {id: string, title: string, site: string | null, place: string}, revision: number, previous: string | null, merges?: string[], correction?: {reason: string},
  *   answers: Record<string, any>, typing: Record<string, any>, changed?: Record<string, any[]>, justChanged?: string[], judgement: any, decision: any, decidedBy: string,
  *   plan: {answers: Record<string, any>, typing: Record<string, any>, named: string[]},
- *   ticks: Record<string, any>, chosen: any, brief: Record<string, string>, readBacks: any[],
+ *   ticks: Record<string, any>, chosen: any, brief: Record<string, string>, readBacks: any[], photos: {id: string, sha256: string, caption: string, taken_at: string}[],
  *   record: any, digest: string, signatures: any[], opened_at: string, updated_at: string, at: string}} Draft
  */
 
@@ -37,6 +37,7 @@ export function newDraft({ owner, agency, now }) {
     chosen: null,
     brief: {},
     readBacks: [],
+    photos: [],
     record: null,
     digest: "",
     signatures: [],
@@ -59,6 +60,7 @@ export function revise(signed, now, reason = "") {
     revision: signed.revision + 1,
     previous: signed.digest,
     answers: structuredClone(signed.answers),
+    photos: structuredClone(signed.photos ?? []),
     plan: { ...newPlan(), ...structuredClone(signed.plan ?? {}), typing: {} },
     ...(reason ? { correction: { reason } } : {}),
   };

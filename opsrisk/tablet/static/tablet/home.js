@@ -4,7 +4,10 @@ import { app, DECISION_WORDS } from "./context.js";
 import { newDraft } from "./draft.js";
 import { button, h } from "./dom.js";
 import { link, show } from "./frame.js";
+import { clearedNotice, unsentLong } from "./keeping.js";
 import * as keeper from "./keeper.js";
+import { waitingRows } from "./photo_rows.js";
+import * as photos from "./photos.js";
 import { age } from "./kit.js";
 import * as outbox from "./outbox.js";
 import { dayAndClock } from "./say.js";
@@ -87,6 +90,7 @@ async function tidy(drafts) {
   }
   const old = aside.filter((draft) => Date.parse(draft.aside_since) < now - KEPT_DAYS * 86400000);
   if (old.length) await store.write({ remove: { drafts: old.map((draft) => draft.id) } });
+  await photos.tidy({ now: app.session.now, days: KEPT_DAYS, drafts: old.map((draft) => draft.id) });
   return drafts.filter((draft) => !old.includes(draft));
 }
 
@@ -105,7 +109,7 @@ async function readiness() {
     [locked ? "Lock: your signing code opens this tablet's work" : "Lock: not set", locked ? "" : "Set it, so that nobody else can read your work on this tablet."],
   ];
   return h("section", { class: "ready" }, h("h2", {}, "This tablet"), h("ul", {}, rows.map(([words, todo]) => h("li", {}, words, todo && h("strong", {}, ` ${todo}`)))),
-    h("div", { class: "pair" }, link("#/lock", locked ? "Lock or sign out" : "Set the lock, or sign out"), link("#/theme", app.theme === "day" ? "Night colours" : "Day colours")));
+    h("div", { class: "pair" }, link("#/lock", locked ? "Lock or sign out" : "Set the lock, or sign out"), link("#/theme", app.theme === "day" ? "Night colours" : "Day colours"), link("#/received", "What the server has of yours"), link("#/bring", "Bring in a sealed file")));
 }
 
 /** @param {{quiet?: boolean}} [how] */
@@ -117,6 +121,7 @@ export async function showHome({ quiet = false } = {}) {
   const open = drafts.filter((draft) => draft.status !== "finished" && !draft.discarded_at);
   const aside = drafts.filter((draft) => draft.discarded_at);
   const held = outbox.heldBecause();
+  const waiting = await waitingRows();
   show({
     title: app.agency.name,
     over: `${app.person.name}${app.signedOut ? " · signed out of the server" : ""}`,
@@ -125,10 +130,13 @@ export async function showHome({ quiet = false } = {}) {
     at,
     body: [
       app.signedOut && h("p", { class: "notice" }, "You are signed out of the server. Everything works here; to send, ", h("a", { class: "control plain", href: "/accounts/login/?next=/tablet/" }, "sign in")),
+      await clearedNotice(),
+      await unsentLong(entries),
       button("New assessment", begin, { class: "control big start", id: "new" }),
       h("div", { class: "pair" }, link("#/operations", "Operations under way: conditions, other tablets")),
       open.length > 0 && h("section", {}, h("h2", {}, "In hand"), h("ul", { class: "works" }, open.map(draftRow))),
       entries.length > 0 && h("section", {}, h("h2", {}, "Finished"), held && h("p", {}, `Waiting: ${held}.`), entries.some((entry) => entry.state !== "Received") && button("Send now", () => outbox.send(), { class: "control plain" }), h("ul", { class: "works" }, entries.toReversed().map(sentRow))),
+      waiting.length > 0 && h("section", {}, h("h2", {}, "Photos not sent"), held && h("p", {}, `Waiting: ${held}.`), h("ul", { class: "works photos" }, waiting)),
       aside.length > 0 && h("section", {}, h("h2", {}, "Set aside"), h("ul", { class: "works" }, aside.map(draftRow))),
       await readiness(),
       h("section", { class: "cautions" }, h("h2", {}, "Cautions"), h("ul", {}, app.cautions.map((one) => h("li", {}, one)))),

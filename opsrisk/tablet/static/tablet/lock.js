@@ -4,7 +4,10 @@ import { app, personOf } from "./context.js";
 import { button, h } from "./dom.js";
 import { show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
+import * as logbook from "./logbook.js";
 import * as outbox from "./outbox.js";
+import * as photos from "./photos.js";
+import { offerSealed } from "./sealed_file.js";
 import { codeFits } from "./signing.js";
 import * as vault from "./vault.js";
 import * as watching from "./watching.js";
@@ -39,6 +42,7 @@ export async function showLock() {
   const at = location.hash;
   const set = await vault.protectedByCode();
   const waiting = (await outbox.unsent()).mine;
+  const [pictures, lines] = [(await photos.unsent()).mine, await logbook.unsent()];
   const drafts = (await keeper.drafts()).filter((draft) => draft.status !== "finished").length;
   const code = codeField("Your signing code");
 
@@ -58,17 +62,27 @@ export async function showLock() {
     history.replaceState(null, "", "#/"); // no page may be drawn between the lock and the reload
     location.reload();
   }
+  async function saveFile() {
+    saved.textContent = "Sealing";
+    const name = await offerSealed(code.field.value);
+    saved.textContent = `Saved as ${name}. Only your signing code opens it: bring it in on a tablet under "This tablet". What it holds stays here too.`;
+  }
+  const saved = h("p", { role: "status", class: "hint", id: "saved-file" });
+  const unsent = waiting + pictures + lines + drafts;
   show({
     title: set ? "Lock this tablet" : "Set the lock",
     wide: true,
     at,
     body: [
-      h("p", {}, `On this tablet: ${drafts} in hand, ${waiting} finished and not sent. Locking keeps both, sealed. Only your signing code opens them again.`),
-      waiting > 0 && button("Send first", () => outbox.send().then(showLock), { class: "control big" }),
+      h("p", {}, `On this tablet: ${drafts} in hand, ${waiting} finished and not sent. Photos not sent: ${pictures}. Log lines not sent: ${lines}. Locking keeps all of it, sealed. Only your signing code opens it again.`),
+      unsent > 0 && h("p", {}, "Choose what becomes of it: send it, save it as a sealed file to bring in on another tablet, or keep it here, locked. Nothing is thrown away."),
+      waiting + pictures + lines > 0 && h("div", { class: "pair" }, button("Send first", () => outbox.send().then(showLock), { class: "control big" })),
       code.element,
       h("div", { class: "pair" },
         !set && button("Set the lock", () => withCode(showLock), { class: "control big", id: "protect" }),
-        button("Lock and sign out", () => withCode(lockNow), { class: "control big", id: "lock" })),
+        unsent > 0 && button("Save a sealed file", () => withCode(saveFile), { class: "control big", id: "save-file" }),
+        button(unsent > 0 ? "Keep it here: lock and sign out" : "Lock and sign out", () => withCode(lockNow), { class: "control big", id: "lock" })),
+      saved,
     ],
     back: "#/",
   });

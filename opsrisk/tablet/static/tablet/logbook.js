@@ -72,9 +72,14 @@ async function post(row, csrf) {
   return { reason: JSON.stringify(answer.errors) };
 }
 
-/** @param {any} row @param {any} change */
-const note = (row, change) =>
-  store.exchange([{ store: "log", key: row.id }], ["log"], (found) => (found && found.state !== "Received" ? { put: { log: [{ ...found, ...change }] } } : null));
+/** The reason of a refusal is sealed with the line, because the server repeats in it what was written. @param {any} kept @param {any} change */
+function note(kept, { reason, ...open }) {
+  const { line, digest: sum, name } = kept;
+  return vault.keep([{ store: "log", row: { id: kept.id }, content: { line, digest: sum, name, reason } }], {
+    also: [{ store: "log", key: kept.id }],
+    adjust: ([made], row) => (row && row.state !== "Received" ? [{ ...row, ...open, reason: "", iv: made.iv, sealed: made.sealed }] : []),
+  });
+}
 
 /** Sends what the server does not have, in the order in which it was written. A line that is refused stays, with the reason. */
 export async function send() {
@@ -82,6 +87,18 @@ export async function send() {
   if (!waiting.length) return;
   const who = await session();
   for (const row of waiting) if (row.owner === who.person.id) await note(row, await post(row, who.csrf));
+}
+
+/** Lines of this person that the server does not have yet. */
+export const waiting = async () => (await own("log")).filter((row) => row.state !== "Received" && row.line);
+
+/** A line out of a sealed file; false if it is here already. @param {any} kept */
+export async function bringIn({ line, digest: sum, name }) {
+  if (await store.get("log", rowId(line.id))) return false;
+  const row = { id: rowId(line.id), owner: vault.owner(), state: "On device", entry: null, reason: "" };
+  await vault.keep([{ store: "log", row, content: { line, digest: sum, name } }], { also: [{ store: "log" }], adjust: ([made], rows) => [{ ...made, seq: next(rows) }] });
+  await follow(line.operation);
+  return true;
 }
 
 /** How many lines the server does not have yet. */
@@ -93,12 +110,14 @@ export const unsent = async () => (await store.all("log")).filter((row) => row.o
  */
 export async function hear(watch) {
   const news = await ask(`/tablet/operations/${watch.operation.id}.json?after=${watch.upto}`);
-  const same = news.upto === watch.upto && canonical(news.current) === canonical(watch.current) && news.operation.closed_at === watch.closed_at;
+  const photos = news.photos ?? {};
+  const told = (/** @type {any} */ one) => canonical([one.current, one.photos ?? {}]);
+  const same = news.upto === watch.upto && told(news) === told(watch) && news.operation.closed_at === watch.closed_at;
   if (same) return false;
   const { operation, since } = watch;
   const revisions = { ...watch.revisions };
   for (const one of news.revisions) revisions[one.digest] = one;
-  const content = { operation, upto: news.upto, revisions, current: news.current, voided: news.voided ?? [], closed_at: news.operation.closed_at };
+  const content = { operation, upto: news.upto, revisions, current: news.current, photos, voided: news.voided ?? [], closed_at: news.operation.closed_at };
   const rows = [{ store: "watch", row: { id: watch.id, owner: watch.owner, since }, content }];
   for (const { line, digest: sum, name, entry } of news.lines) {
     rows.push({ store: "log", row: { id: rowId(line.id), owner: watch.owner, state: "Received", entry, reason: "", seq: 0 }, content: { line, digest: sum, name } });

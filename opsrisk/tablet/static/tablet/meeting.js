@@ -50,6 +50,8 @@ async function make(watched, { mine, theirs }, situation) {
   const draft = newDraft({ owner: app.person.id, agency: app.agency.id, now });
   const { operation } = mine.record;
   Object.assign(draft, { operation: structuredClone(operation), revision: mine.record.revision + 1, previous: mine.digest, merges: [theirs.digest] });
+  const photos = [...(mine.record.photos ?? []), ...(theirs.record.photos ?? [])];
+  draft.photos = structuredClone(photos.filter((one, place) => photos.findIndex((other) => other.id === one.id) === place));
   draft.answers = answersOf({ situation, operation, screens: app.screens, kit: app.kit, now });
   keeper.keep(draft);
   await keeper.flush();

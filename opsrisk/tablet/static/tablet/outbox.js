@@ -5,9 +5,11 @@
  */
 
 import { canonical, digest, hex } from "./canonical.js";
+import { refusal } from "./courier.js";
 import { NoServer, PATIENCE_MS, SignedOut, session, spoken } from "./kit.js";
 import * as keeper from "./keeper.js";
 import * as logbook from "./logbook.js";
+import * as photos from "./photo_sending.js";
 import * as store from "./store.js";
 import * as vault from "./vault.js";
 
@@ -27,6 +29,9 @@ export const isSending = () => box.sending;
 /** Why nothing is being sent at the moment, or "". */
 export const heldBecause = () => box.why;
 
+/** The order is counted, never told by the clock, which may be set back by years between two records. @param {any[]} made @param {any[]} rows */
+const counted = ([made, ...others], rows) => [{ ...made, seq: 1 + Math.max(0, ...rows.map((one) => one.seq ?? 0)) }, ...others];
+
 /**
  * Puts a finished draft's record into the box and marks the draft finished, in one transaction. The draft in hand is
  * marked only when that is done: a draft called finished that is not in the box would be seen by nobody.
@@ -38,13 +43,20 @@ export async function enqueue(draft) {
   const content = { bytes, digest: draft.digest, title: draft.operation.title, decision: draft.chosen.decision };
   const entry = { id: draft.id, owner: draft.owner, agency: draft.agency, state: "On device", queued_at, reason: "", receipt: null };
   const finished = { ...draft, status: "finished", updated_at: queued_at };
-  // The order is counted, never told by the clock, which may be set back by years between two records.
-  const adjust = (/** @type {any[]} */ [made, row], /** @type {any[]} */ rows) => [{ ...made, seq: 1 + Math.max(0, ...rows.map((one) => one.seq ?? 0)) }, row];
-  await vault.keep([{ store: "outbox", row: entry, content }, keeper.row(finished)], { also: [{ store: "outbox" }], adjust });
+  await vault.keep([{ store: "outbox", row: entry, content }, keeper.row(finished)], { also: [{ store: "outbox" }], adjust: counted });
   Object.assign(draft, { status: "finished", updated_at: queued_at });
   await logbook.follow(draft.operation).catch(() => {}); // it can be followed later too
   box.tell();
   void send();
+}
+
+/** An entry out of a sealed file; false if it is here already. @param {any} given */
+export async function bringIn({ id, agency, queued_at, bytes, digest: sum, title, decision }) {
+  if (await store.get("outbox", id)) return false;
+  const row = { id, owner: vault.owner(), agency, state: "On device", queued_at, reason: "", receipt: null };
+  await vault.keep([{ store: "outbox", row, content: { bytes, digest: sum, title, decision } }], { also: [{ store: "outbox" }], adjust: counted });
+  await logbook.follow(JSON.parse(bytes).record.operation).catch(() => {});
+  return true;
 }
 
 /** Stands for one that cannot be opened: it is shown as that, and holds nobody up. */
@@ -71,23 +83,20 @@ export async function unsent() {
 
 /**
  * Changes what is known of an entry, not what it holds. Another tab may have heard the receipt meanwhile: that stays.
+ * The reason of a refusal is sealed with the rest, because the server repeats in it what was typed.
  * @param {any} entry @param {Record<string, any>} change
  */
 async function note(entry, change) {
-  await store.exchange([{ store: "outbox", key: entry.id }], ["outbox"], (row) => {
-    const same = row && row.seq === entry.seq; // else it was finished anew, with more signatures
-    return same && row.state !== "Received" ? { put: { outbox: [{ ...row, ...change }] } } : null;
+  const { bytes, digest: sum, title, decision, seq } = entry;
+  const { reason = entry.reason, ...open } = change;
+  const content = { bytes, digest: sum, title, decision, reason };
+  const same = (/** @type {any} */ row) => row && row.seq === seq && row.state !== "Received"; // else it was finished anew, with more signatures
+  await vault.keep([{ store: "outbox", row: { id: entry.id }, content }], {
+    also: [{ store: "outbox", key: entry.id }],
+    adjust: ([made], row) => (same(row) ? [{ ...row, ...open, reason: "", iv: made.iv, sealed: made.sealed }] : []),
   });
   Object.assign(entry, change);
   box.tell();
-}
-
-/** The server's own words of refusal, or "" when it was not the server who spoke. @param {Response} response */
-async function refusal(response) {
-  const { errors } = (await spoken(response)) ?? {};
-  if (typeof errors === "string") return errors;
-  const said = (/** @type {any} */ one) => (one.field ? `${one.field}: given ${one.given}; accepted: ${one.accepted}` : one.accepted);
-  return Array.isArray(errors) ? errors.map(said).join(". ") : "";
 }
 
 /** @param {any} entry @param {string} csrf */
@@ -199,6 +208,8 @@ export async function send() {
   box.sending = true;
   try {
     await sendAll();
+    // Photos last: a record that is finished meanwhile goes before the next part of one.
+    await photos.sendPhotos({ entries: await entries(), stop: () => box.more, tell: () => box.tell() });
     box.why = "";
     box.wait = FIRST_WAIT_MS;
   } catch (error) {
@@ -215,7 +226,7 @@ export async function send() {
 /** Tries a refused record once more, after somebody has dealt with the reason. @param {string} id */
 export async function retry(id) {
   const entry = (await entries()).find((one) => one.id === id);
-  if (!entry) return;
+  if (!entry || entry.unreadable) return;
   await note(entry, { reason: "" });
   await send();
 }

@@ -16,6 +16,7 @@ export function buildRecord({ draft, situation, plan, device, now }) {
     own_judgement: draft.judgement,
     decision: draft.decision,
     ...(plan ? { plan } : {}),
+    ...(draft.photos?.length ? { photos: draft.photos } : {}),
     controls_ticked: (draft.decision.controls ?? []).map((/** @type {any} */ control) => ({
       id: control.id,
       ticked: Boolean(draft.ticks[control.id]),

@@ -7,9 +7,11 @@ import { onDevice } from "./engine.js";
 import { link, show } from "./frame.js";
 import { serverSays } from "./home.js";
 import { nextRevision } from "./correct.js";
+import * as logbook from "./logbook.js";
 import { decisionMap } from "./map.js";
 import * as outbox from "./outbox.js";
 import { dayAndClock } from "./say.js";
+import { photoList } from "./photo_rows.js";
 import { picture } from "./plan_words.js";
 import { readiness, voidNotice } from "./readback.js";
 import { shape } from "./shapes.js";
@@ -141,6 +143,8 @@ export async function showSheet({ quiet = false } = {}) {
   } catch (error) {
     content = h("p", { class: "cannot", role: "alert" }, `The sheet cannot be made on this device: ${/** @type {Error} */ (error).message}. Print it from the desk once the record has been received.`);
   }
+  const watched = await logbook.watched(draft.operation.id);
+  const photos = await photoList(draft.record.photos ?? [], watched?.photos);
   show({
     title: "Briefing sheet",
     over: draft.operation.title,
@@ -148,8 +152,9 @@ export async function showSheet({ quiet = false } = {}) {
     quiet,
     at,
     body: [
-      h("div", { class: "screen-only" }, fate(entry), voided && voidNotice(voided), briefing && [readiness(briefing), link(`#/b/${draft.operation.id}`, "Brief back", "big")], h("div", { class: "pair" }, button("Change: next revision", () => nextRevision(), { class: "control plain" }), link(`#/d/${draft.id}/correct`, "Correct a mistake"), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan")), papers()),
+      h("div", { class: "screen-only" }, fate(entry), voided && voidNotice(voided), briefing && [readiness(briefing), link(`#/b/${draft.operation.id}`, "Brief back", "big")], h("div", { class: "pair" }, button("Change: next revision", () => nextRevision(), { class: "control plain" }), link(`#/d/${draft.id}/correct`, "Correct a mistake"), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan"), watched && link(`#/o/${draft.operation.id}/photos`, "Add a photo")), papers()),
       content,
+      photos && h("div", { class: "screen-only" }, photos),
     ],
     back: "#/",
     next: { label: "Print", act: () => window.print() },

@@ -13,6 +13,7 @@ import { button, h } from "./dom.js";
 import { link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 import * as outbox from "./outbox.js";
+import { nameThem } from "./photo_page.js";
 import { planToSign } from "./plan_work.js";
 import { buildRecord } from "./record.js";
 import { clock, dayAndClock, isoLocal } from "./say.js";
@@ -24,6 +25,7 @@ import * as vault from "./vault.js";
 /** Freezes the record that is about to be signed. From here on a change makes a new one. */
 async function freeze() {
   const draft = app.draft;
+  await nameThem(draft);
   if (draft.record) return;
   const now = isoLocal(new Date());
   const device = { id: app.device, client_version: app.version, offset_s: app.session?.offset_s ?? 0 };
@@ -60,6 +62,7 @@ function whatIsSigned(draft) {
       h("li", {}, `Holds until ${dayAndClock(decision.valid_until)}`),
       h("li", {}, names.length ? names.join("; ") : "No position has a name"),
       open > 0 && h("li", {}, `${open} of ${draft.record.controls_ticked.length} controls not ticked`),
+      (draft.record.photos ?? []).map((/** @type {any} */ one) => h("li", {}, "Photo: ", h("span", { translate: "no" }, one.caption), `, ${clock(one.taken_at)}, file ${one.sha256.slice(0, 12)}`)),
       h("li", {}, `Revision ${draft.revision}; record ${draft.digest.slice(0, 12)}`)),
   );
 }

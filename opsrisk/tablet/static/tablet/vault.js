@@ -10,10 +10,12 @@
 import * as store from "./store.js";
 
 const ITERATIONS = 600000; // the same cost as for signing: a stolen tablet must not make the code cheap to guess
-const SEALED = ["drafts", "outbox", "kit", "watch", "log"];
+// Not in it: chunks, whose key is sealed with their photo, so that a new lock need not seal megabytes anew.
+const SEALED = ["drafts", "outbox", "kit", "watch", "log", "photos"];
 const TURNS = 20; // each is lost only to somebody else's write that succeeded
 
 export class WrongCode extends Error {}
+const WRONG_CODE = "That is not the signing code of this person. Type it again; small and large letters differ.";
 
 /**
  * `serial` counts the keys that this vault has had: setting the lock makes a new one, perhaps in another tab.
@@ -113,22 +115,25 @@ export async function read(name, key) {
  * Writes rows with their content sealed, all together. Sealing takes a moment, in which the lock may be set: what was
  * sealed under the former key is not written, or nobody could open it any more.
  * @param {{store: string, row: any, content: any}[]} rows
- * @param {{also?: {store: string, key?: IDBValidKey}[], adjust?: (made: any[], ...found: any[]) => any[]}} [how]
+ * @param {{also?: {store: string, key?: IDBValidKey}[], adjust?: (made: any[], ...found: any[]) => any[], beside?: {put?: Record<string, any[]>, remove?: Record<string, IDBValidKey[]>}, spare?: boolean}} [how]
  *   also: what `adjust` has to see, in the same transaction, before it says what is written
+ *   spare: whether it may have the room of the reserve
+ *   beside: other rows of the same transaction, which need no seal of this vault
  */
-export async function keep(rows, { also = [], adjust = (made) => made } = {}) {
+export async function keep(rows, { also = [], adjust = (made) => made, beside = {}, spare = true } = {}) {
   const stores = rows.map((one) => one.store);
+  const written = [...stores, ...Object.keys(beside.put ?? {}), ...Object.keys(beside.remove ?? {})];
   for (let turn = 0; turn < TURNS; turn += 1) {
     const { owner: person, key, serial } = mine();
     const made = await Promise.all(rows.map(async ({ row, content }) => ({ ...row, ...(await sealWith(content, key)) })));
-    const written = await store.exchange([{ store: "vault", key: person }, ...also], stores, (vault, ...found) => {
+    const done = await store.exchange([{ store: "vault", key: person }, ...also], written, (vault, ...found) => {
       if (serialOf(vault) !== serial) return null;
       /** @type {Record<string, any[]>} */
-      const put = {};
+      const put = { ...beside.put };
       adjust(made, ...found).forEach((row, place) => (put[stores[place]] ??= []).push(row));
-      return { put };
-    });
-    if (written) return;
+      return { put, remove: beside.remove };
+    }, spare);
+    if (done) return;
     await reopen();
   }
   throw new store.NotSaved("The device did not save: its lock was being changed. Tap Save again.");
@@ -206,7 +211,34 @@ export const fits = async (code) => Boolean(await unwrapped(await store.get("vau
 export async function unlock(person, code) {
   const row = await store.get("vault", person);
   const key = await unwrapped(row, code);
-  if (!key) throw new WrongCode("That is not the signing code of this person. Type it again; small and large letters differ.");
+  if (!key) throw new WrongCode(WRONG_CODE);
   await store.write({ put: { vault: [{ ...row, session: key }] } });
   open = { owner: person, key, serial: serialOf(row) };
+}
+
+/** `content` sealed under `code` alone, for a file: whoever has the file without the code has nothing. @param {any} content @param {string} code */
+export async function sealForFile(content, code) {
+  const salt = random(16);
+  const iv = random(12);
+  const key = await fileKey(code, salt, ITERATIONS);
+  const sealed = await crypto.subtle.encrypt({ name: "AES-GCM", iv }, key, new TextEncoder().encode(JSON.stringify(content)));
+  return { salt, iv, iterations: ITERATIONS, sealed: new Uint8Array(sealed) };
+}
+
+/** @param {{salt: Uint8Array, iv: Uint8Array, iterations: number, sealed: Uint8Array}} file @param {string} code */
+export async function openFile({ salt, iv, iterations, sealed }, code) {
+  const key = await fileKey(code, salt, iterations);
+  let bytes;
+  try {
+    bytes = await crypto.subtle.decrypt({ name: "AES-GCM", iv }, key, sealed);
+  } catch {
+    throw new WrongCode("The file does not open: it was sealed with another signing code, or it was altered.");
+  }
+  return JSON.parse(new TextDecoder().decode(bytes));
+}
+
+/** @param {string} code @param {Uint8Array} salt @param {number} iterations */
+async function fileKey(code, salt, iterations) {
+  const secret = await crypto.subtle.importKey("raw", new TextEncoder().encode(code.normalize("NFC")), "PBKDF2", false, ["deriveKey"]);
+  return crypto.subtle.deriveKey({ name: "PBKDF2", hash: "SHA-256", salt, iterations }, secret, { name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]);
 }

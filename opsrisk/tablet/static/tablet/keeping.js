@@ -1,0 +1,78 @@
+/**
+ * Whether the browser keeps what is here. It may clear a site's storage when space runs short or after weeks without use, all
+ * of it at once; a cookie, which holds no more than a time and a count, outlives that and lets the next start say so.
+ */
+
+import { app, DECISION_WORDS } from "./context.js";
+import { button, h } from "./dom.js";
+import { link, show } from "./frame.js";
+import { ask } from "./kit.js";
+import * as logbook from "./logbook.js";
+import * as photos from "./photos.js";
+import { dayAndClock } from "./say.js";
+import * as store from "./store.js";
+
+const COOKIE = "opsrisk_work";
+const YEAR_S = 365 * 86400;
+const LONG_H = 4; // a shift's half: by then somebody should know that nothing has gone out
+
+/** Remembers outside of the storage that there was work here, and how much of it was not sent. @param {number} unsent */
+export function mark(unsent) {
+  const secure = location.protocol === "https:" ? "; Secure" : "";
+  document.cookie = `${COOKIE}=${new Date().toISOString().slice(0, 16)}Z.${unsent}; path=/tablet/; max-age=${YEAR_S}; SameSite=Strict${secure}`;
+}
+
+/** At a start that finds no storage: was there some? The answer is kept until somebody has read it. */
+export async function noticeClearing() {
+  const found = document.cookie.match(/opsrisk_work=([\dT:-]+Z)\.(\d+)/);
+  if (found) await store.write({ put: { settings: [{ name: "cleared", value: { since: found[1], unsent: Number(found[2]) } }] } });
+}
+
+async function read() {
+  await store.write({ remove: { settings: ["cleared"] } });
+  document.getElementById("cleared")?.remove();
+}
+
+/** @param {{list?: boolean}} [how] list: with what the server has, for which somebody has to be signed in */
+export async function clearedNotice({ list = true } = {}) {
+  const cleared = (await store.get("settings", "cleared"))?.value;
+  if (!cleared) return null;
+  return h("section", { class: "cannot", role: "alert", id: "cleared" },
+    h("h2", {}, "The browser has cleared this tablet's storage"),
+    h("p", {}, `There was work on it until ${dayAndClock(cleared.since)}; of that, ${cleared.unsent} had not been sent. What the server has received is listed here. Bring in a sealed file if you saved one. What is in neither is lost: write it down while you remember it.`),
+    list && (await serverList()),
+    h("div", { class: "pair" }, link("#/bring", "Bring in a sealed file"), button("I have read this", () => void read(), { class: "control plain" })));
+}
+
+/** What has waited here for longer than it should. @param {any[]} entries of the outbox */
+export async function unsentLong(entries, now = Date.now()) {
+  const waiting = [
+    ...entries.filter((one) => one.state !== "Received").map((one) => one.queued_at),
+    ...(await photos.all()).filter(({ row, content }) => row.state !== "Received" && !content.out_since).map(({ row }) => row.queued_at),
+    ...(await logbook.waiting()).map((row) => row.line.at),
+  ];
+  const long = waiting.filter((since) => now - Date.parse(since) > LONG_H * 3600000).length;
+  return long > 0 && h("p", { class: "notice", id: "unsent-long" }, `${long} not sent for over ${LONG_H} hours. Find a network and send, or save a sealed file: `, link("#/lock", "Save a sealed file"));
+}
+
+async function serverList() {
+  let found;
+  try {
+    found = await ask("/tablet/received.json");
+  } catch {
+    return h("p", { class: "notice" }, "The server cannot be asked at the moment.");
+  }
+  const record = (/** @type {any} */ one) => h("li", {}, h("span", { translate: "no" }, one.title), ", ", `revision ${one.revision}`, ": ", DECISION_WORDS[one.decision], ", ", `received ${dayAndClock(one.received_at)}`);
+  const photo = (/** @type {any} */ one) => h("li", {}, "Photo: ", h("span", { translate: "no" }, one.caption), ", ", one.received_at ? `received ${dayAndClock(one.received_at)}` : "MISSING: not all of it has arrived");
+  return h("section", { id: "server-has" },
+    h("h2", {}, `Received from you in the last ${found.days} days`),
+    found.records.length || found.photos.length ? h("ul", {}, found.records.map(record), found.photos.map(photo)) : h("p", {}, "No record and no photo."),
+    h("p", {}, `Lines in operations' logs: ${found.lines}`));
+}
+
+/** What the server has of this person, whether or not it is on this tablet. */
+export async function showReceived() {
+  const at = location.hash;
+  const list = await serverList();
+  show({ at, title: "What the server has of yours", over: app.person.name, wide: true, body: [list], back: "#/" });
+}

@@ -1,0 +1,95 @@
+/** The photos of an assessment in hand, and those that are added to an operation after the signature. */
+
+import { app } from "./context.js";
+import { button, h } from "./dom.js";
+import { show } from "./frame.js";
+import * as keeper from "./keeper.js";
+import * as logbook from "./logbook.js";
+import * as outbox from "./outbox.js";
+import { photoList, photoRow } from "./photo_rows.js";
+import { takingForm } from "./photo_taking.js";
+import * as photos from "./photos.js";
+import { dayAndClock, isoLocal } from "./say.js";
+import { device, hurry, workedBy } from "./watching.js";
+
+/** The draft names what is there now; a record that was made ready for signing is made anew. @param {any} draft */
+export async function nameThem(draft) {
+  if (draft.signatures.length) return; // signed: what it names stays as it is
+  const found = await photos.namedFor(draft);
+  if (JSON.stringify(found) === JSON.stringify(draft.photos ?? [])) return;
+  draft.photos = found;
+  draft.record = null;
+  draft.digest = "";
+  keeper.keep(draft);
+}
+
+/** @param {any} draft @param {string} id @param {string} since */
+async function takeOut(draft, id, since) {
+  await photos.takeOut(id, since);
+  draft.photos = (draft.photos ?? []).filter((/** @type {any} */ one) => one.id !== id);
+  draft.record = null;
+  await nameThem(draft);
+  keeper.keep(draft);
+  await showPhotos();
+}
+
+/** Photos of the assessment in hand. */
+export async function showPhotos() {
+  const at = location.hash;
+  const draft = app.draft;
+  await nameThem(draft);
+  const kept = new Map((await photos.all()).map((one) => [one.row.id, one]));
+  const out = [...kept.values()].filter(({ row, content }) => row.draft === draft.id && content.out_since);
+  const acts = (/** @type {any} */ one) => [button("Take it out", () => takeOut(draft, one.id, new Date().toISOString()), { class: "control plain" })];
+  show({
+    at,
+    title: "Photos",
+    over: draft.operation.place || "No place yet",
+    wide: true,
+    body: [
+      h("p", {}, "What is here when the record is signed is named in it, so that no photo can be added to it or changed afterwards. Photos are sent after the record."),
+      takingForm({ draft: draft.id, operation: null, taken: async () => {
+        void outbox.send(); // nothing of this yet: but the count of what is not sent is another one now
+        await showPhotos();
+      } }),
+      draft.photos.length > 0 && h("ul", { class: "works photos", id: "photos" }, draft.photos.map((/** @type {any} */ one) => photoRow(one, kept.get(one.id) ?? null, { acts: acts(one) }))),
+      out.length > 0 && h("section", {}, h("h2", {}, "Taken out"), h("ul", { class: "works" }, out.map((one) => h("li", { class: "work" }, h("p", {}, h("span", { translate: "no" }, one.content.caption), ", ", `taken out ${dayAndClock(one.content.out_since)}. Kept 30 days, never sent.`), button("Put it back", () => takeOut(draft, one.row.id, ""), { class: "control plain" }))))),
+    ],
+    back: `#/d/${draft.id}/check`,
+    next: { label: "Check answers", act: () => (location.hash = `#/d/${draft.id}/check`) },
+  });
+}
+
+/** What the standing revision and the log name, each once. @param {any} watched @param {any[]} lines */
+export function namedOf(watched, lines) {
+  const record = workedBy(watched)?.record.photos ?? [];
+  const later = lines.filter((row) => row.line.kind === "photo").map((row) => row.line.content);
+  const ids = new Set(record.map((/** @type {any} */ one) => one.id));
+  return [...record, ...later.filter((one) => !ids.has(one.id))];
+}
+
+/** Photos of an operation under way: a new one goes into its log. @param {string} id @param {{quiet?: boolean}} [how] */
+export async function showOperationPhotos(id, { quiet = false } = {}) {
+  const at = location.hash;
+  const watched = await logbook.watched(id);
+  if (!watched) return show({ at, title: "Not followed", body: [h("p", {}, "This tablet does not follow this operation.")], back: "#/operations" });
+  const named = namedOf(watched, await logbook.lines(id));
+  const taken = async (/** @type {any} */ photo) => {
+    await logbook.write({ operation: watched.operation, kind: "photo", content: photo, at: isoLocal(new Date()), device: device() });
+    hurry();
+    void outbox.send();
+    await showOperationPhotos(id);
+  };
+  const list = await photoList(named, watched.photos);
+  const before = document.getElementById("photo-list");
+  // Drawn anew while somebody chooses a caption, only the list changes.
+  if (quiet && before && at === location.hash) return before.replaceChildren(list ?? "");
+  return show({
+    at,
+    title: "Photos",
+    over: watched.operation.title,
+    wide: true,
+    body: [h("p", {}, "A photo that is added now stands in the operation's log; the signed record stays as it is."), takingForm({ draft: null, operation: watched.operation, taken }), h("div", { id: "photo-list" }, list)],
+    back: `#/o/${id}`,
+  });
+}
