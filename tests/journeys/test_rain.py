@@ -115,7 +115,7 @@ def check(before, after):
 def places(operation, half_done, signed):
     """Addresses in turn: every question and step of a half-done assessment, a signed one, and the operation's pages."""
     steps = [f"#/d/{half_done}/{step}" for step in OPEN] + [f"#/d/{signed}/sign", f"#/d/{signed}/sheet"]
-    about = [f"#/o/{operation}", f"#/o/{operation}/readings.current", f"#/m/{operation}", "recall"]
+    about = [f"#/o/{operation}", f"#/o/{operation}/readings.current", f"#/m/{operation}", f"#/b/{operation}", "recall"]
     return [*steps, *about, "#/", "#/lock", "#/operations", "#/emergency"]
 
 
