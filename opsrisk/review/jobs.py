@@ -1,15 +1,22 @@
-"""Keeps past facts ready, so that nobody waits for a hundred thousand records to be read."""
+"""Keeps past facts ready, so that nobody waits for them, and makes the reports of months and years that have ended."""
 
 from datetime import timedelta
 from uuid import UUID
+
+from django.utils import timezone
 
 from opsrisk.agencies.models import Agency
 from opsrisk.jobs import enqueue, job
 from opsrisk.protocols.models import ProtocolVersion
 from opsrisk.review.actions import drop_unused_facts, work_out_facts
 from opsrisk.review.facts import basis_of
+from opsrisk.review.listing import zone_of
+from opsrisk.review.models import Report
+from opsrisk.review.report_actions import keep_report
+from opsrisk.review.reports import Office, ended, report
 
 PREPARE, PREPARE_ALL = "review.prepare", "review.prepare_all"
+REPORT, REPORTS = "review.report", "review.reports"
 NO_END = 10_000_000
 
 
@@ -28,3 +35,24 @@ def prepare_all() -> None:
         drop_unused_facts(agency=agency, keep=frozenset(basis_of(version.rules()) for version in versions))
         for version in versions:
             enqueue(PREPARE, str(version.pk))
+
+
+@job(REPORTS, every=timedelta(hours=6))
+def reports() -> None:
+    """Asks for every agency's report of the last month and year, where there is none and somebody was called out."""
+    for agency in Agency.objects.all():
+        enqueue(REPORT, str(agency.pk))
+
+
+@job(REPORT)
+def make_reports(agency_id: str) -> int:
+    """Makes what is missing; returns how many."""
+    agency, now, made = Agency.objects.get(pk=UUID(agency_id)), timezone.now(), 0
+    for span in ended(now, zone_of(Office(agency))):
+        if Report.objects.filter(agency=agency, period=span.period, first_day=span.first).exists():
+            continue
+        data, operations = report(agency, span, now)
+        if operations:
+            keep_report(agency=agency, span=span, data=data, operations=operations, at=now)
+            made += 1
+    return made

@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from typing import Any
+from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
 from django.db.models import Case, F, IntegerField, Q, QuerySet, Value, When
 
-from opsrisk.agencies.models import Person
+from opsrisk.agencies.models import Agency
 from opsrisk.operations.models import Assessment, Decision, Operation
 
 DEFAULT_SORT = "-assessed_at"
@@ -16,6 +16,16 @@ CAUTION = Case(
     *(When(decision=name, then=Value(place)) for place, name in enumerate(Decision.values)),
     output_field=IntegerField(),
 )
+
+
+class Reader(Protocol):
+    """A person, or whatever stands for an agency."""
+
+    @property
+    def agency(self) -> Agency | None: ...
+
+    @property
+    def agency_id(self) -> Any: ...
 
 
 @dataclass(frozen=True)
@@ -41,7 +51,7 @@ class Span:
         return found
 
 
-def assessments(person: Person, asked: Mapping[str, Any]) -> QuerySet[Assessment]:
+def assessments(person: Reader, asked: Mapping[str, Any]) -> QuerySet[Assessment]:
     """Assessments in force that match `asked`, with everything a row of the list shows."""
     rows = Assessment.objects.for_person(person).current().annotate(caution=CAUTION, title=F("operation__title"))
     rows = rows.filter(_span(person, asked).within("assessed_at"))
@@ -73,7 +83,7 @@ def in_order(rows: QuerySet[Assessment], sort: str) -> QuerySet[Assessment]:
     return rows.order_by(by, "-assessed_at", "pk")
 
 
-def without_assessment(person: Person, asked: Mapping[str, Any]) -> int:
+def without_assessment(person: Reader, asked: Mapping[str, Any]) -> int:
     """Operations called in the same span, of the same kind and place, for which no assessment was received."""
     rows = Operation.objects.for_person(person).filter(assessments__isnull=True)
     rows = rows.filter(_span(person, asked).within("called_at"))
@@ -83,7 +93,7 @@ def without_assessment(person: Person, asked: Mapping[str, Any]) -> int:
     return rows.count()
 
 
-def zone_of(person: Person) -> ZoneInfo:
+def zone_of(person: Reader) -> ZoneInfo:
     return ZoneInfo(person.agency.time_zone if person.agency else "UTC")
 
 
@@ -95,5 +105,5 @@ def zone_words(zone: ZoneInfo) -> str:
     return f"UTC{hours:+d} h"
 
 
-def _span(person: Person, asked: Mapping[str, Any]) -> Span:
+def _span(person: Reader, asked: Mapping[str, Any]) -> Span:
     return Span.of(asked.get("since"), asked.get("until"), zone_of(person))

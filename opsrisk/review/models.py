@@ -1,6 +1,11 @@
 """What past assessments come down to for the engine, kept so that the chief need not wait for it."""
 
+from pathlib import Path
+from uuid import uuid4
+
+from django.conf import settings
 from django.db import models
+from django.db.models import F, Q
 
 from opsrisk.agencies.models import Agency, OfAgency
 
@@ -29,3 +34,36 @@ class PastFacts(models.Model):
 
     def __str__(self) -> str:
         return f"{self.number} assessments on {self.basis[:10]}"
+
+
+class Report(models.Model):
+    """A month or a year of one agency as a sealed PDF, as it was known on the day on which it was made."""
+
+    class Period(models.TextChoices):
+        MONTH = "month", "Month"
+        YEAR = "year", "Year"
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    agency = models.ForeignKey(Agency, on_delete=models.PROTECT, related_name="reports")
+    period = models.CharField(max_length=5, choices=Period)
+    first_day = models.DateField()  # in the agency's time zone, as the last one is
+    last_day = models.DateField()
+    operations = models.PositiveIntegerField()
+    file = models.CharField(max_length=200)  # path below settings.FILES
+    sha256 = models.CharField(max_length=64)
+    made_at = models.DateTimeField()
+
+    objects = OfAgency["Report"].as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["agency", "period", "first_day"], name="one_report_of_a_period"),
+            models.CheckConstraint(condition=Q(last_day__gte=F("first_day")), name="a_period_ends_after_it_begins"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.agency}, {self.first_day} to {self.last_day}"
+
+    @property
+    def path(self) -> Path:
+        return Path(settings.FILES) / self.file

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 MOST_RECORDS = 1000  # read whole, newest first; the page says when there are more
+COLUMNS = ("protocol__protocol_id", "protocol__version", "decision", "chosen_decision", "record")  # what `rules` reads
 FEW = 10  # below this a share says little
 KINDS = (("stops", "Stop"), ("triggers", "Trigger"))
 

@@ -7,6 +7,10 @@ from datetime import datetime
 from statistics import median
 from zoneinfo import ZoneInfo
 
+from django.db.models import QuerySet
+
+from opsrisk.operations.models import Assessment
+
 FEW = 10  # below this a median says little, and the table says so
 
 
@@ -21,6 +25,20 @@ class Point:
     own: str
     differs: bool
     version: str  # protocol and version in words
+
+
+def points(rows: QuerySet[Assessment]) -> list[Point]:
+    """The columns that the figures need, without the records."""
+    columns = (
+        "assessed_at", "score", "decision", "chosen_decision", "own_decision", "differs",
+        "protocol__protocol_id", "protocol__version",
+    )  # fmt: skip
+    return [
+        Point(at, score, decision, chosen, own, differs, f"{protocol} {version}")
+        for at, score, decision, chosen, own, differs, protocol, version in rows.order_by("assessed_at").values_list(
+            *columns
+        )
+    ]
 
 
 @dataclass(frozen=True)

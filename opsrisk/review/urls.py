@@ -1,12 +1,14 @@
 from django.urls import path
 
-from opsrisk.review import calibration_views, log_views, views, whatif_views
+from opsrisk.review import calibration_views, log_views, report_views, views, whatif_views
 
 urlpatterns = [
     path("", views.review, name="review"),
     path("rules/", views.review_rules, name="review_rules"),
     path("operations.csv", views.review_csv, name="review_csv"),
     path("definitions.csv", views.review_definitions, name="review_definitions"),
+    path("reports/", report_views.reports, name="reports"),
+    path("reports/<uuid:pk>.pdf", report_views.report_pdf, name="report_pdf"),
     path("log/", log_views.log, name="log"),
     path("calibration/", calibration_views.calibration, name="calibration"),
     path("what-if/<uuid:pk>/", whatif_views.what_if, name="what_if"),

@@ -19,7 +19,7 @@ from opsrisk.review.chart import MOST_POINTS, chart
 from opsrisk.review.debriefs import debriefs
 from opsrisk.review.forms import Filter
 from opsrisk.review.listing import assessments, in_order, without_assessment, zone_of, zone_words
-from opsrisk.review.trends import Point, by_month, by_version, summary
+from opsrisk.review.trends import by_month, by_version, points, summary
 
 ON_A_PAGE = 50
 WORDS: dict[str, str] = dict(Decision.choices)
@@ -66,8 +66,7 @@ def review_rules(request: Request) -> HttpResponse:
     if not form.is_valid():
         return review(request)
     rows = assessments(request.user, form.cleaned_data)
-    columns = ("protocol__protocol_id", "protocol__version", "decision", "chosen_decision", "record")
-    newest = in_order(rows, "").values_list(*columns)[: rules.MOST_RECORDS]
+    newest = in_order(rows, "").values_list(*rules.COLUMNS)[: rules.MOST_RECORDS]
     found = rules.rules((f"{name} {version}", *rest) for name, version, *rest in newest.iterator(chunk_size=200))
     context = {"fired": found, "form": form, "asked": _asked(request), "left_out": rows.count() - rules.MOST_RECORDS}
     return render(request, "review/rules.html", context)
@@ -75,33 +74,19 @@ def review_rules(request: Request) -> HttpResponse:
 
 def _figures(request: Request, rows: QuerySet[Assessment], asked: dict[str, Any] | None) -> dict[str, Any]:
     zone = zone_of(request.user)
-    points = _points(rows)
+    seen = points(rows)
     without = without_assessment(request.user, asked) if asked is not None else 0
     return {
         "zone": zone.key,
         "zone_words": zone_words(zone),
-        "chart": chart(points, WORDS, zone),
-        "left_out": max(0, len(points) - MOST_POINTS),
-        "summary": summary(points, without, WORDS),
+        "chart": chart(seen, WORDS, zone),
+        "left_out": max(0, len(seen) - MOST_POINTS),
+        "summary": summary(seen, without, WORDS),
         "debriefs": debriefs(rows, request.user.agency.units if request.user.agency else "us"),
         "words": WORDS,
-        "versions": by_version(points),
-        "months": by_month(points, zone),
+        "versions": by_version(seen),
+        "months": by_month(seen, zone),
     }
-
-
-def _points(rows: QuerySet[Assessment]) -> list[Point]:
-    """The columns that the figures need, without the records."""
-    columns = (
-        "assessed_at", "score", "decision", "chosen_decision", "own_decision", "differs",
-        "protocol__protocol_id", "protocol__version",
-    )  # fmt: skip
-    return [
-        Point(at, score, decision, chosen, own, differs, f"{protocol} {version}")
-        for at, score, decision, chosen, own, differs, protocol, version in rows.order_by("assessed_at").values_list(
-            *columns
-        )
-    ]
 
 
 def _asked(request: Request) -> str:

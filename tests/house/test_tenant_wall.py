@@ -6,6 +6,7 @@ without saying who may open it.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 
 import pytest
 from allauth.mfa.models import Authenticator
@@ -16,6 +17,9 @@ from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, r
 from opsrisk.agencies import actions
 from opsrisk.assessment.words import short_code
 from opsrisk.briefing.models import Archive, Sheet
+from opsrisk.review.models import Report
+from opsrisk.review.report_actions import keep_report
+from opsrisk.review.reports import Span
 from tests.cast import NOON, without_token
 from tests.operations.photos import whole_photo
 from tests.operations.sending import adopt_baseline, received
@@ -38,6 +42,7 @@ class Page:
 
 PUBLIC = Page(stranger="in")
 POST = "post"
+FIRST_MONTH = Span(Report.Period.MONTH, date(2026, 1, 1), date(2026, 1, 31))
 PAGES = {
     "healthz": PUBLIC,
     "home": Page(),
@@ -129,6 +134,8 @@ PAGES = {
     "review": Page(may={CHIEF, SAFETY}),
     "review_csv": Page(may={CHIEF, SAFETY}),
     "review_rules": Page(may={CHIEF, SAFETY}),
+    "reports": Page(may={CHIEF, SAFETY}),
+    "report_pdf": Page(of="report", may={CHIEF, SAFETY}),
     "review_definitions": Page(may={CHIEF, SAFETY}),
     "log": Page(may={CHIEF, SAFETY}),
     "calibration": Page(may={CHIEF, SAFETY}),
@@ -229,6 +236,7 @@ def world(cast):
         "assessment": stored,
         "archive": Archive.objects.create(operation=stored.operation, reason="For the coroner", asked_at=NOON),
         "photo": whole_photo(cast, stored.operation),
+        "report": keep_report(agency=cast.agency, span=FIRST_MONTH, data=b"%PDF", operations=1, at=NOON),
         "sheet": Sheet.objects.create(assessment=stored, paper="a4", code=code, made_at=NOON),
     }
 

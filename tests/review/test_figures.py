@@ -9,10 +9,11 @@ import pytest
 from django.urls import reverse
 
 from opsrisk.operations.models import Decision
+from opsrisk.review import trends
 from opsrisk.review.chart import HIGH, WIDE, chart
 from opsrisk.review.listing import assessments
 from opsrisk.review.trends import by_month, by_version, summary
-from opsrisk.review.views import WORDS, _points
+from opsrisk.review.views import WORDS
 from tests.review.conftest import FIRST
 
 UTC = ZoneInfo("UTC")
@@ -20,7 +21,7 @@ UTC = ZoneInfo("UTC")
 
 @pytest.fixture
 def points(county):
-    return _points(assessments(county.chief, {}))
+    return trends.points(assessments(county.chief, {}))
 
 
 def test_counts_add_up(points):
