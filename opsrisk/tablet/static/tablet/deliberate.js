@@ -1,11 +1,19 @@
 /**
  * What cannot be taken back takes two taps in two places: the first names the act, the second its effect. The second
- * cannot follow by a slip of the same finger, and any touch elsewhere meanwhile takes it away: rain never touches once.
+ * cannot follow by a slip of the same finger, and any touch elsewhere meanwhile takes it away: rain never touches once. Nor
+ * does the first count just after a touch on nothing.
  */
 
 import { button, h } from "./dom.js";
 
 const APART_MS = 500;
+const CONTROLS = "button, a[href], input, label, textarea, select, summary";
+
+/** When something last touched the glass where there is nothing to touch. */
+let strayed = -APART_MS;
+document.addEventListener("pointerup", ({ target }) => {
+  if (!(target instanceof Element && target.closest(CONTROLS))) strayed = performance.now();
+}, true);
 
 /**
  * The place where the second tap appears, above what it is about.
@@ -24,13 +32,14 @@ export function deliberate() {
   }
   /** @param {{id: string, title?: string, words?: any, label: any, act: () => any}} given */
   function ask({ id, title, words, label, act }) {
+    away();
+    if (performance.now() - strayed < APART_MS) return element.replaceChildren(h("p", { class: "notice", role: "status" }, "Something else touched the screen. Tap once more."));
     const yes = button(label, () => {
       yes.disabled = true; // a second tap of a nervous hand does nothing twice
       return act();
     }, { class: "control big act", id, disabled: true });
     setTimeout(() => (yes.disabled = false), APART_MS);
     const box = h("section", { class: "confirm", tabindex: "-1" }, title && h("h2", {}, title), words && h("p", {}, words), yes, button("Not yet", away, { class: "control plain" }));
-    away();
     element.replaceChildren(box);
     document.addEventListener("pointerup", stray, true);
     box.scrollIntoView({ block: "center" });
