@@ -375,3 +375,22 @@ def test_the_reserve_is_given_up_for_text_and_never_for_a_photo(hands, county):
     assert page.evaluate("window.full") is False
     assert not page.evaluate(HAS_RESERVE)
     assert page.locator("#not-saved").count() == 0
+
+
+TIDY = """async (now) => { await (await import('/static/tablet/photos.js')).tidy({ now, days: 30, drafts: [] });
+  return (await (await import('/static/tablet/photos.js')).all()).map(({ row, content }) => [row.state, Boolean(content.preview)]); }"""
+
+
+def test_what_is_kept_thirty_days_goes_by_the_servers_clock(hands, county):
+    """A photo taken out goes with its bytes, a received one loses its small picture; one that was not sent stays."""
+    page = hands.page
+    with_photos(hands, county, jpeg(), jpeg(colour="teal"))
+    hands.tap(page.locator("#photos li").nth(1).get_by_role("button", name="Take it out"))
+    page.get_by_text("Kept 30 days, never sent").wait_for()
+    assert page.evaluate(TIDY, "2026-11-28T12:00:00Z") == [["On device", True], ["On device", True]]
+    assert page.evaluate(TIDY, "2026-12-27T12:00:00Z") == [["On device", True], ["On device", True]]
+    assert page.evaluate(TIDY, "2026-12-29T12:00:00Z") == [["On device", True]]
+    assert page.evaluate(CHUNKS) == 1
+    sign_it(hands)
+    all_sent(hands)
+    assert page.evaluate(TIDY, "2036-01-01T12:00:00Z") == [["Received", False]]

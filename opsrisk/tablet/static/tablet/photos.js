@@ -99,7 +99,7 @@ export const chunksOf = (photo) => photo.content.parts.map((/** @type {string} *
 /** Takes a photo out of its assessment, or puts it back. @param {string} id @param {string} since "" to put it back */
 export async function takeOut(id, since) {
   const photo = await one(id);
-  if (photo) await note(photo, { inside: { out_since: since, out_heard: "" } });
+  if (photo) await note(photo, { open: { out: Boolean(since) }, inside: { out_since: since, out_heard: "" } });
 }
 
 /** Removes photos for good with their bytes. @param {Kept[]} gone */
@@ -108,10 +108,20 @@ export function forget(gone) {
   return store.write({ remove: { photos: gone.map(({ row }) => row.id), chunks } });
 }
 
-/** How many are not sent, of anybody, without opening what is sealed. Those taken out count until they are gone. */
+/** How many are not sent, of anybody, without opening what is sealed. */
 export async function unsent() {
-  const rows = (await store.all("photos")).filter((row) => row.state !== "Received");
-  return { mine: (await all()).filter(({ row, content }) => row.state !== "Received" && !content.out_since).length, others: rows.filter((row) => row.owner !== vault.owner()).length };
+  const rows = (await store.all("photos")).filter((row) => row.state !== "Received" && !row.out);
+  return { mine: rows.filter((row) => row.owner === vault.owner()).length, others: rows.filter((row) => row.owner !== vault.owner()).length };
+}
+
+/** The server has had these for long: their small pictures go, what is known of them stays. @param {Kept[]} old */
+async function thin(old) {
+  for (const { row, content } of old) {
+    await vault.keep([{ store: "photos", row: { id: row.id }, content: { ...content, preview: "" } }], {
+      also: [{ store: "photos", key: row.id }],
+      adjust: ([made], found) => (found?.state === "Received" ? [{ ...found, iv: made.iv, sealed: made.sealed }] : []),
+    });
+  }
 }
 
 /**
@@ -120,9 +130,12 @@ export async function unsent() {
  * @param {{now: string, days: number, drafts: string[]}} given
  */
 export async function tidy({ now, days, drafts }) {
-  const kept = (await all()).filter(({ row, content }) => row.state !== "Received" && !content.unreadable);
+  const before = Date.parse(now) - days * 86400000;
+  const readable = (await all()).filter(({ content }) => !content.unreadable);
+  await thin(readable.filter(({ row, content }) => row.state === "Received" && content.preview && Date.parse(row.receipt.received_at) < before));
+  const kept = readable.filter(({ row }) => row.state !== "Received");
   for (const photo of kept.filter(({ content }) => content.out_since && !content.out_heard)) await note(photo, { inside: { out_heard: now } });
-  const old = ({ row, content }) => drafts.includes(row.draft) || (content.out_since && Date.parse(content.out_heard) < Date.parse(now) - days * 86400000);
+  const old = ({ row, content }) => drafts.includes(row.draft) || (content.out_since && Date.parse(content.out_heard) < before);
   const gone = kept.filter(old);
   if (gone.length) await forget(gone);
 }

@@ -97,7 +97,7 @@ async function bringDraft(draft) {
 /** @param {any} photo */
 async function bringPhoto({ id, draft, agency, queued_at, content, chunks }) {
   if (await store.get("photos", id)) return false;
-  const row = { id, owner: vault.owner(), agency, draft, state: "On device", queued_at, receipt: null };
+  const row = { id, owner: vault.owner(), agency, draft, state: "On device", out: Boolean(content.out_since), queued_at, receipt: null };
   await vault.keep([{ store: "photos", row, content }], {
     also: [{ store: "photos" }],
     adjust: ([made], rows) => [{ ...made, seq: 1 + Math.max(0, ...rows.map((/** @type {any} */ one) => one.seq ?? 0)) }],
