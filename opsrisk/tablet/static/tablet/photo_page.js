@@ -52,7 +52,7 @@ export async function showPhotos() {
         void outbox.send(); // nothing of this yet: but the count of what is not sent is another one now
         await showPhotos();
       } }),
-      draft.photos.length > 0 && h("ul", { class: "works photos", id: "photos" }, draft.photos.map((/** @type {any} */ one) => photoRow(one, kept.get(one.id) ?? null, { acts: acts(one) }))),
+      draft.photos.length > 0 && h("section", {}, h("h2", {}, "In this assessment"), h("ul", { class: "works photos", id: "photos" }, draft.photos.map((/** @type {any} */ one) => photoRow(one, kept.get(one.id) ?? null, { acts: acts(one) })))),
       out.length > 0 && h("section", {}, h("h2", {}, "Taken out"), h("ul", { class: "works" }, out.map((one) => h("li", { class: "work" }, h("p", {}, h("span", { translate: "no" }, one.content.caption), ", ", `taken out ${dayAndClock(one.content.out_since)}. Kept 30 days, never sent.`), button("Put it back", () => takeOut(draft, one.row.id, ""), { class: "control plain" }))))),
     ],
     back: `#/d/${draft.id}/check`,
