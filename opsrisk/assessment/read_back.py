@@ -16,6 +16,7 @@ from opsrisk.assessment.words import POSITION_NAMES, Clock, one_line
 Json = Mapping[str, Any]
 COMPLETE = "Briefing complete - all briefed back"
 KINDS = ("briefing", "read_back")
+MOST_NAMED = 3  # of those who are left, in the one line of state
 SHORTER = "the end of the decision"
 
 
@@ -202,7 +203,8 @@ def _lacking(record: Json, loops: Sequence[Json]) -> list[str]:
     if not loops:
         found.append("no position has a name")
     if left:
-        found.append(f"{len(left)} of {len(loops)} not briefed back ({', '.join(left)})")
+        more = f" and {len(left) - MOST_NAMED} more" if len(left) > MOST_NAMED else ""
+        found.append(f"{len(left)} of {len(loops)} not briefed back ({'; '.join(left[:MOST_NAMED])}{more})")
     if told.enters(record) and not one_line((record.get("brief") or {}).get("gain")):
         found.append("no gain is stated although people go in")
     return found

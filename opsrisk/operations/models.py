@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 
 from opsrisk.agencies.models import Agency, OfAgency, Person, Site
+from opsrisk.assessment.words import ROLES
 from opsrisk.protocols.models import ProtocolVersion
 
 
@@ -165,6 +166,11 @@ class Signature(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name}, {self.meaning}"
+
+    @property
+    def role_words(self) -> str:
+        """The role at that moment, as the sheet prints it."""
+        return ROLES.get(self.role, self.role)
 
 
 class OfOperationLog(OfAgency["LogEntry"]):

@@ -24,7 +24,7 @@ class Void(forms.Form):
         label="Why it is void",
         help_text="At least 15 characters. It stands on every page and sheet of this record.",
         max_length=4000,
-        required=False,  # the action says what is missing
+        error_messages={"required": "Give at least 15 characters."},
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     # What the page showed: the record may change between reading and confirming.
@@ -40,7 +40,9 @@ def void(request: Request, pk: UUID) -> HttpResponse:
     if request.method != "POST":
         return _page(request, found, Void(initial={"shown": state(found)}))
     form = Void(request.POST)
-    given = form.cleaned_data if form.is_valid() else {"reason": "", "shown": ""}
+    if not form.is_valid():
+        return _page(request, found, form, status=422)
+    given = form.cleaned_data
     try:
         void_record(assessment=found, by=request.user, at=timezone.now(), **given)
     except (HasChanged, AlreadyVoid) as changed:

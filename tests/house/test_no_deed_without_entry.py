@@ -12,6 +12,7 @@ from opsrisk.briefing import actions as briefing
 from opsrisk.briefing import archive_actions
 from opsrisk.briefing.models import Sheet
 from opsrisk.operations import actions as operations
+from opsrisk.operations import void_actions
 from opsrisk.operations.log_actions import receive_line
 from opsrisk.protocols import actions as protocols
 from opsrisk.protocols.shipped import BASELINE
@@ -65,11 +66,18 @@ def deeds(cast, stored, sheet, draft):
             by=cast.chief, at=LATER,
         ),
         "a person is retired": lambda: agencies.retire(person=cast.diver, by=cast.chief, at=LATER),
+        "a record is declared void": lambda: void_actions.void_record(
+            assessment=stored, shown=void_actions.state(stored), reason="The depth was read off the wrong gauge",
+            by=cast.chief, at=LATER,
+        ),
+        "a second factor is asked for": lambda: agencies.set_second_factor(
+            agency=cast.agency, on=True, by=cast.chief, at=LATER
+        ),
         "a role is changed": lambda: agencies.change_role(person=cast.diver, role="supervisor", by=cast.chief, at=LATER),
     }  # fmt: skip
 
 
-KINDS = 12
+KINDS = 14
 
 
 @pytest.mark.parametrize("number", range(KINDS))

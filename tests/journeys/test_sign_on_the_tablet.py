@@ -40,7 +40,7 @@ def test_two_taps_apart_in_place_and_time(hands, county):
     hands.tap(confirm)
     hands.heading("Signed")
     assert "Signed on this device, awaiting server" in page.locator("main").inner_text()
-    assert "Ines Varga: decided" in page.locator("main").inner_text()
+    assert "Ines Varga, dive supervisor: decided, today " in page.locator("main").inner_text()
 
 
 def test_what_is_signed_stands_on_the_page(hands, county):

@@ -163,6 +163,19 @@ def test_what_changed_between_reading_and_confirming_is_not_declared_void(crew, 
     assert Assessment.objects.get().void_reason == REASON
 
 
+@pytest.mark.parametrize("reason", ["", "   ", "too short"])
+def test_a_void_without_a_reason_shows_the_page_again(crew, as_person, reason):
+    """Beside the field, with what is accepted; nothing is declared."""
+    stored = received(crew)
+    page = f"/assessments/{stored.pk}/void/"
+    client = as_person(crew.chief)
+    shown = client.get(page).context["form"].initial["shown"]
+    answer = client.post(page, {"reason": reason, "shown": shown})
+    assert answer.status_code == 422
+    assert "15" in str(answer.context["form"].errors["reason"])
+    assert not Assessment.objects.filter(voided_at__isnull=False).exists()
+
+
 def test_a_stale_page_of_a_superseded_record_is_refused_by_the_action_too(crew):
     """Whichever way in."""
     stored = received(crew)

@@ -10,11 +10,12 @@ import { readingField } from "./field_reading.js";
 import { link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 import * as logbook from "./logbook.js";
-import { readiness, voidNotice } from "./readback.js";
+import { toReadBacks, voidNotice } from "./readback.js";
 import { namedOf } from "./photo_page.js";
 import { photoList } from "./photo_rows.js";
 import { clock, isoLocal, span } from "./say.js";
 import { verdict } from "./shapes.js";
+import { signedBy } from "./signing.js";
 import { consider, device, hurry, present, workedBy } from "./watching.js";
 
 const minutesTo = (/** @type {string} */ moment) => (Date.parse(moment) - Date.now()) / 60000;
@@ -66,7 +67,7 @@ const nameOf = (key) => personOf(key)?.name ?? key.replace(/^(position:|guest-)/
 const questionOf = (field) => app.screens.flatMap((screen) => screen.questions).find((one) => one.field === field && one.kind === "reading");
 
 /** Who has signed what stands. @param {any} standing */
-const signed = (standing) => h("section", { class: "part" }, h("h2", {}, "Signatures"), h("ul", {}, standing.signatures.map((/** @type {any} */ one) => h("li", {}, `${one.name}: ${one.meaning}, ${clock(one.at)}`))));
+const signed = (standing) => h("section", { class: "part" }, h("h2", {}, "Signatures"), h("ul", {}, standing.signatures.map((/** @type {any} */ one) => h("li", {}, signedBy(one)))));
 
 /** The next revision from what another tablet signed. @param {any} watched */
 async function goOn(watched) {
@@ -116,7 +117,7 @@ export async function showConditions(id, { quiet = false } = {}) {
     body: [
       (watched.voided ?? []).map((/** @type {string} */ one) => watched.revisions[one]?.void).filter(Boolean).map(voidNotice),
       failed ? h("p", { class: "cannot", role: "alert" }, `Cannot assess: ${/** @type {any} */ (found).failed}. Readings are kept.`) : decided(found, watched),
-      briefing && [readiness(briefing), link(`#/b/${id}`, "Brief back", "big")],
+      briefing && toReadBacks(briefing, id),
       h("div", { class: "pair" }, app.screens.flatMap((screen) => screen.questions).filter((one) => one.kind === "reading").map((one) => link(`#/o/${id}/${one.field}`, one.label)), link(`#/o/${id}/photos`, "Photos")),
       await photoList(namedOf(watched, lines), watched.photos),
       h("section", { class: "part" }, h("h2", {}, "Log"), lines.length ? h("ul", { id: "log" }, lines.toReversed().map(logLine)) : h("p", {}, "Nothing yet.")),

@@ -21,8 +21,11 @@ const COULD_NOT = "could not say it";
 
 /** The state in words and a mark: never by colour alone. @param {any} state */
 export function readiness(state) {
-  return h("p", { class: `critical ready-state ${state.ready ? "is-ready" : "not-ready"}`, role: "status" }, h("span", { class: "mark", "aria-hidden": "true" }, state.ready ? "✓ " : "◌ "), state.words);
+  return h("p", { class: `critical ready-state ${state.ready ? "is-ready" : "not-ready"}`, role: "status" }, h("span", { "aria-hidden": "true" }, state.ready ? "✓ " : "◌ "), state.words);
 }
+
+/** The state with the way to the read-backs, for pages about something else. @param {any} state @param {string} operation the id */
+export const toReadBacks = (state, operation) => h("div", { class: "briefed" }, readiness(state), link(`#/b/${operation}`, "Brief back", "big"));
 
 /** Void: in a word, with who, when and why. @param {{at: string, by: string, reason: string}} void_ */
 export function voidNotice({ at, by, reason }) {

@@ -13,7 +13,7 @@ import * as outbox from "./outbox.js";
 import { dayAndClock } from "./say.js";
 import { photoList } from "./photo_rows.js";
 import { picture } from "./plan_words.js";
-import { readiness, voidNotice } from "./readback.js";
+import { toReadBacks, voidNotice } from "./readback.js";
 import { shape } from "./shapes.js";
 import { chosen, group, tile } from "./tiles.js";
 
@@ -152,7 +152,7 @@ export async function showSheet({ quiet = false } = {}) {
     quiet,
     at,
     body: [
-      h("div", { class: "screen-only" }, fate(entry), voided && voidNotice(voided), briefing && [readiness(briefing), link(`#/b/${draft.operation.id}`, "Brief back", "big")], h("div", { class: "pair" }, button("Change: next revision", () => nextRevision(), { class: "control plain" }), link(`#/d/${draft.id}/correct`, "Correct a mistake"), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan"), watched && link(`#/o/${draft.operation.id}/photos`, "Add a photo")), papers()),
+      h("div", { class: "screen-only" }, fate(entry), voided && voidNotice(voided), briefing && toReadBacks(briefing, draft.operation.id), h("div", { class: "pair" }, button("Change: next revision", () => nextRevision(), { class: "control plain" }), link(`#/d/${draft.id}/correct`, "Correct a mistake"), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan"), watched && link(`#/o/${draft.operation.id}/photos`, "Add a photo")), papers()),
       content,
       photos && h("div", { class: "screen-only" }, photos),
     ],

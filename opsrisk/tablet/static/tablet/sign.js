@@ -18,7 +18,7 @@ import { planToSign } from "./plan_work.js";
 import { buildRecord } from "./record.js";
 import { clock, dayAndClock, isoLocal } from "./say.js";
 import { verdict } from "./shapes.js";
-import { MEANINGS, WrongCode, sign } from "./signing.js";
+import { MEANINGS, WrongCode, sign, signedBy } from "./signing.js";
 import { chosen, group, tile } from "./tiles.js";
 import * as vault from "./vault.js";
 
@@ -71,7 +71,7 @@ function whatIsSigned(draft) {
 function already(draft) {
   if (!draft.signatures.length) return null;
   return h("section", { class: "signatures" }, h("h2", {}, "Signed on this device, awaiting server"),
-    h("ul", {}, draft.signatures.map((/** @type {any} */ one) => h("li", {}, `${one.name}: ${MEANINGS[one.meaning]}, ${clock(one.at)}`))));
+    h("ul", {}, draft.signatures.map((/** @type {any} */ one) => h("li", {}, signedBy(one)))));
 }
 
 /** @param {any} draft */

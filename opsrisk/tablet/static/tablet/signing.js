@@ -5,6 +5,8 @@
  */
 
 import { canonicalBytes } from "./canonical.js";
+import { h } from "./dom.js";
+import { dayAndClock } from "./say.js";
 
 export class WrongCode extends Error {}
 export class CannotSign extends Error {}
@@ -18,6 +20,11 @@ export const MEANINGS = {
   briefed: "was briefed and read it back",
   overrode: "agrees to less caution than the tool asks for",
 };
+
+const ROLES = { supervisor: "dive supervisor", member: "team member", chief: "chief", safety_officer: "safety officer" };
+
+/** A signature in words, the same wherever it is shown: who, in which role, as what, when. @param {any} one @returns {any[]} */
+export const signedBy = (one) => [h("span", { translate: "no" }, one.name), `, ${ROLES[one.role] ?? one.role}: ${MEANINGS[one.meaning]}, ${dayAndClock(one.at)}`];
 
 const fromBase64 = (/** @type {string} */ text) => Uint8Array.from(atob(text), (character) => character.charCodeAt(0));
 const toBase64 = (/** @type {ArrayBuffer} */ bytes) => btoa(String.fromCharCode(...new Uint8Array(bytes)));
