@@ -90,7 +90,7 @@ export async function showReadBack(id, { quiet = false } = {}) {
       readiness(state),
       verdict(record.chosen.decision),
       roundNow(state),
-      !begun && anyOpen && state.loops.length > 0 ? beginning(state, record.operation) : h("ul", { class: "works loops" }, state.loops.map((/** @type {any} */ loop) => personRow(id, loop))),
+      !begun && anyOpen && state.loops.length > 0 ? beginning(state, record.operation) : h("section", {}, h("h2", {}, "Everybody on the sheet"), h("ul", { class: "works loops" }, state.loops.map((/** @type {any} */ loop) => personRow(id, loop)))),
       h("p", { class: "hint" }, "A change of people, limits or decision opens the read-backs concerned again."),
     ],
     back: `#/o/${id}`,
