@@ -25,6 +25,8 @@ CUT_OFF = """() => [...document.querySelectorAll("body *")].filter((one) => {
   const small = one.clientWidth <= 2 || one.closest(".hidden, .skip, .paper, svg");
   return hides && !small && one.innerText?.trim() && (one.scrollWidth > one.clientWidth + 1 || one.scrollHeight > one.clientHeight + 1) && !one.matches("#page, body, html");
 }).map((one) => one.outerHTML.slice(0, 120))"""
+FIT = """one.textContent.startsWith('Fit, awake up to 8 h')
+  && [...document.querySelectorAll('section.person')].indexOf(one.closest('section')) === given[0]"""
 COLOURS = ("protanopia", "deuteranopia", "tritanopia", "achromatopsia")
 
 
@@ -73,6 +75,45 @@ def answer(keys, given):
         keys.choose(place, label)
 
 
+def question(keys, screen, given):
+    """One screen of the list, by what it asks for."""
+    if screen.startswith("position-"):
+        keys.choose(0, given)
+        keys.to("one.textContent.startsWith('All three: yes')")
+        keys.press("Enter")
+    elif screen == "condition":
+        people = keys.page.locator("section.person")
+        people.first.wait_for()
+        for place in range(people.count()):
+            keys.to(FIT, place)
+            keys.press("Enter")
+    elif screen == "vehicle-ready":
+        keys.choose(0, "Yes")
+        answer(keys, "5")
+    else:
+        answer(keys, given)
+    keys.next()
+    keys.page.wait_for_function("screen => !location.hash.endsWith('/' + screen)", arg=screen)
+    keys.page.locator("main h1").wait_for()
+
+
+def decide(hands, keys):
+    """From the answers over own judgement, decision, plan and choice to the briefing."""
+    hands.heading("Check your answers")
+    keys.next()
+    hands.heading("What would you do?")
+    keys.choose(0, "Vehicle first")
+    keys.next()
+    hands.page.get_by_role("heading", level=1, name="The computed decision").wait_for(timeout=ENGINE_MS)
+    keys.next()
+    hands.heading("The plan")
+    keys.next()
+    hands.heading("What is done?")
+    keys.choose(0, "Hold")
+    keys.next()
+    hands.heading("Brief the team")
+
+
 def test_the_whole_job_by_keyboard_alone(hands):
     """From the start page to the signature: tab, arrows, space, enter and typed digits; no pointer is used."""
     page, keys = hands.page, Keys(hands.page)
@@ -81,39 +122,8 @@ def test_the_whole_job_by_keyboard_alone(hands):
     hands.heading("What are you called out for?")
     for screen, given in RECOVERY.items():
         assert hands.screen == screen
-        if screen.startswith("position-"):
-            keys.choose(0, given)
-            keys.to("one.textContent.startsWith('All three: yes')")
-            keys.press("Enter")
-        elif screen == "condition":
-            page.locator("section.person").first.wait_for()
-            for place in range(page.locator("section.person").count()):
-                keys.to(
-                    "one.textContent.startsWith('Fit, awake up to 8 h') && [...document.querySelectorAll('section.person')].indexOf(one.closest('section')) === given[0]",
-                    place,
-                )
-                keys.press("Enter")
-        elif screen == "vehicle-ready":
-            keys.choose(0, "Yes")
-            answer(keys, "5")
-        else:
-            answer(keys, given)
-        keys.next()
-        page.wait_for_function("screen => !location.hash.endsWith('/' + screen)", arg=screen)
-        page.locator("main h1").wait_for()
-    hands.heading("Check your answers")
-    keys.next()
-    hands.heading("What would you do?")
-    keys.choose(0, "Vehicle first")
-    keys.next()
-    page.get_by_role("heading", level=1, name="The computed decision").wait_for(timeout=ENGINE_MS)
-    keys.next()
-    hands.heading("The plan")
-    keys.next()
-    hands.heading("What is done?")
-    keys.choose(0, "Hold")
-    keys.next()
-    hands.heading("Brief the team")
+        question(keys, screen, given)
+    decide(hands, keys)
     keys.next()
     page.locator("#code-field").wait_for()
     keys.to("one.id === 'code-field'")
