@@ -41,7 +41,7 @@ function personRow(id, loop) {
     closed: `Said back ${clock(loop.at)}, heard by ${loop.heard_by}`,
   }[loop.state];
   return h("li", { class: `work loop ${loop.state}` },
-    h("h3", { translate: "no" }, loop.name),
+    h("h2", { translate: "no" }, loop.name),
     h("p", {}, loop.posts),
     h("p", { class: "state" }, words),
     loop.because.length > 0 && loop.state !== "closed" && h("ul", {}, loop.because.map((/** @type {string} */ one) => h("li", {}, one))),
