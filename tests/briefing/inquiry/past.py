@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import timedelta
 
+from django.db import transaction
+
 from opsrisk.assessment.record import canonical
 from opsrisk.briefing.actions import issue_sheet
 from opsrisk.briefing.jobs import render_sheet
@@ -65,13 +67,8 @@ def past(cast, papers=("letter",)) -> Past:
 
 def elsewhere(number=0):
     """An entry of the log about something else, so that proofs have neighbours."""
-    append(
-        by="x",
-        by_name="x",
-        at=RECEIVED,
-        agency_id=None,
-        verb="test",
-        subject_type="t",
-        subject_id=str(number),
-        detail={},
-    )
+    with transaction.atomic():
+        append(
+            by="x", by_name="x", at=RECEIVED, agency_id=None, verb="test", subject_type="t", subject_id=str(number),
+            detail={},
+        )  # fmt: skip
