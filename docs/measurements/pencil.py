@@ -25,13 +25,9 @@ def main(count: int) -> None:
     began = perf_counter()
     seen = worked_out(count)
     print("# Score and decision from the printed words alone\n")
-    print(
-        f"`python docs/measurements/pencil.py {count}`, {perf_counter() - began:.0f} s on a shared machine with 2 cores."
-    )
-    print(
-        f"Of {count} random assessments, each printed and worked out by a program that imports nothing of ours and reads"
-    )
-    print("nothing but the words on the paper, every score and every decision came out as signed: 0 differ.\n")
+    print(f"`python docs/measurements/pencil.py {count}`, {perf_counter() - began:.0f} s on a shared machine, 2 cores.")
+    print(f"Of {count} random assessments, each printed and worked out by a program that imports nothing of ours and")
+    print("reads nothing but the words on the paper, every score and decision came out as signed: 0 differ.\n")
     print("| decision | assessments |\n| --- | --- |")
     for name, number in sorted(seen.items()):
         print(f"| {name.replace('_', ' ')} | {number} |")

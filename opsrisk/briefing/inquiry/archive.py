@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +21,7 @@ from opsrisk.briefing.verifier import verify_operation as verifier
 from opsrisk.ledger import exports, signing
 from opsrisk.ledger.actions import hold_still
 from opsrisk.ledger.proofs import slice_of
+from opsrisk.operations.briefed import corrections_of, rounds_of, voids_of
 from opsrisk.operations.models import Operation
 from opsrisk.protocols.models import ProtocolVersion
 
@@ -75,6 +78,7 @@ def _gathered(operation: Operation, attachments: Sequence[Attachment]) -> tuple[
         files[f"{one.folder}/record.json"] = one.record
         files[f"{one.folder}/signatures.json"] = canonical(one.signatures)
         files[f"{one.folder}/receipts.json"] = canonical(one.receipts)
+    files["told.json"] = canonical(_told(operation))
     files |= {_protocol_file(one): canonical(one.rules().document) for one in protocols}
     files |= {one.file: one.data for one in sheets if one.data is not None}
     files |= {f"attachments/{one.name}": one.data for one in attachments}
@@ -89,7 +93,23 @@ def _gathered(operation: Operation, attachments: Sequence[Attachment]) -> tuple[
         "attachments": [_attachment(one) for one in attachments],
         "cautions": list(CAUTIONS),
     }
-    return files, {"document": document, "revisions": revisions, "sheets": sheets, "entries": entries}
+    told = json.loads(files["told.json"])
+    return files, {"document": document, "told": told, "revisions": revisions, "sheets": sheets, "entries": entries}
+
+
+def _told(operation: Operation) -> dict[str, Any]:
+    """What records, log lines and entries tell together, for reading: rounds of the briefing, corrections, voids."""
+    found = {
+        "rounds": rounds_of(operation),
+        "corrections": corrections_of(operation),
+        "voids": voids_of(operation),
+    }
+    told: dict[str, Any] = json.loads(json.dumps(found, default=_iso))
+    return told
+
+
+def _iso(at: datetime) -> str:
+    return at.isoformat()
 
 
 def _operation(row: Operation) -> dict[str, Any]:
@@ -107,7 +127,18 @@ def _operation(row: Operation) -> dict[str, Any]:
 
 def _revision(one: gather.Revision) -> dict[str, Any]:
     later = one.row.superseded_by
-    state = {"superseded_by": later.digest if later else None, "rival": one.row.rival, "differs": one.row.differs}
+    voider = one.row.voided_by.name if one.row.voided_by else ""
+    void = (
+        {"at": one.row.voided_at.isoformat(), "by": voider, "reason": one.row.void_reason}
+        if one.row.voided_at
+        else None
+    )
+    state = {
+        "superseded_by": later.digest if later else None,
+        "rival": one.row.rival,
+        "differs": one.row.differs,
+        "void": void,
+    }
     return {"folder": one.folder, "revision": one.row.revision, "digest": one.row.digest, **state}
 
 

@@ -785,6 +785,7 @@ def check_archive(found, files, anchors):
     entries = check_entries(found, files["log/entries.jsonl"], proofs, head)
     check_protocols(found, files, manifest, entries)
     check_revisions(found, files, manifest, entries, trusted)
+    check_voids(found, manifest, entries)
     check_lines(found, files, manifest, entries)
     check_sheets(found, files, manifest, entries, trusted=trusted, anchors=anchors)
     for gone in manifest["missing"]:
@@ -856,12 +857,26 @@ def check_revisions(found, files, manifest, entries, trusted):
     )
 
 
+def check_voids(found, manifest, entries):
+    """Which records were declared void: the list and the log say the same."""
+    said = {e["detail"]["digest"]: e for e in entries.values() if e["verb"] == "void_record"}
+    listed = {one["digest"] for one in manifest["revisions"] if one["void"]}
+    if not found.check(
+        listed == said.keys(),
+        f"{len(listed)} records declared void, as the log says",
+        f"{len(said)} records were declared void by the log, {len(listed)} by the list",
+    ):
+        return
+    for of, entry in said.items():
+        found.note(f"record {of[:10]}: VOID since {entry['at']}, by {entry['actor_name']}: {entry['detail']['reason']}")
+
+
 def check_lines(found, files, manifest, entries):
     """The conditions log: every line is in the log of the server under its digest, and the other way round."""
     lines = [read(line, "a line of the conditions log") for line in files["conditions.jsonl"].split(b"\n")[:-1]]
     here = {(one["id"], f"log_{one['kind']}", digest(one)) for one in lines}
-    kinds = {"log_reading", "log_recall", "log_acknowledged"}
-    said = {(e["subject_id"], e["verb"], e["detail"]["digest"]) for e in entries.values() if e["verb"] in kinds}
+    entered = [e for e in entries.values() if e["subject_type"] == "operations.logentry"]
+    said = {(e["subject_id"], e["verb"], e["detail"]["digest"]) for e in entered}
     strangers = [one for one in lines if one["operation"]["id"] != manifest["operation"]["id"]]
     found.check(
         here == said and not strangers and len(here) == len(lines),

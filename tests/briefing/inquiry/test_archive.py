@@ -14,6 +14,7 @@ from opsrisk.agencies.permissions import NotAllowed
 from opsrisk.agencies.refusals import Refused
 from opsrisk.briefing import archive_actions
 from opsrisk.briefing.inquiry.archive import Attachment, archive
+from opsrisk.briefing.inquiry.tampering import by_the_insider
 from opsrisk.briefing.jobs import make_archive
 from opsrisk.briefing.models import Archive
 from opsrisk.briefing.verifier import verify_operation as verifier
@@ -21,6 +22,9 @@ from opsrisk.ledger import signing
 from opsrisk.ledger.models import Entry
 from tests.briefing.inquiry.past import RECEIVED
 from tests.operations import sending
+from tests.operations.test_read_back import all_back
+from tests.operations.test_voids import REASON as VOID_REASON
+from tests.operations.test_voids import declared_void
 
 REASON = "For the county coroner, file 12"
 
@@ -237,3 +241,24 @@ def test_what_arrives_later_is_in_the_next_archive(before, made, cast):
     assert newer != made
     assert verifier.verify("a.zip", newer, before.anchors()).code == 0
     assert len(json.loads(verifier.unpacked(newer)["manifest.json"])["revisions"]) == 3
+
+
+def test_a_void_and_a_round_of_brief_backs_are_in_it(before, cast):
+    """Who said what back, and that a record was declared void, stand on the page; a void left off the list is told."""
+    all_back(cast, before.second)
+    before.first.refresh_from_db()
+    declared_void(cast, before.first)
+    files = verifier.unpacked(archive(before.operation))
+    page = files["index.html"].decode()
+    assert "VOID" in page
+    assert VOID_REASON in page
+    told_of = json.loads(files["told.json"])
+    assert [one["revision"] for one in told_of["rounds"]] == [2]
+    found = verifier.verify("a.zip", verifier.packed(files), before.anchors())
+    assert found.code == 0, told(found)
+    assert VOID_REASON in told(found)
+    document = json.loads(files["manifest.json"])
+    for one in document["revisions"]:
+        one["void"] = None
+    hidden = verifier.verify("a.zip", by_the_insider(files, document), before.anchors())
+    assert "1 records were declared void by the log, 0 by the list" in told(hidden)
