@@ -14,7 +14,6 @@ from opsrisk.briefing.actions import JOB, give_up, keep_pdf
 from opsrisk.briefing.content import content, proofs
 from opsrisk.briefing.inquiry.archive import archive
 from opsrisk.briefing.inquiry.gather import sheet_path
-from opsrisk.briefing.inquiry.photos import attachments
 from opsrisk.briefing.models import Archive, Sheet
 from opsrisk.briefing.pdf import laid_out, pages_of_front, written
 from opsrisk.briefing.seal import sealed
@@ -64,7 +63,7 @@ def make_archive(archive_id: str) -> None:
     if row is None:
         return
     try:
-        data = archive(row.operation, attachments(row.operation))
+        data = archive(row.operation)
     except Exception as fault:  # whatever it was, somebody waits for this file and must be told
         log.exception("archive %s could not be made", row.pk)
         archive_actions.give_up_archive(archive=row, why=f"{type(fault).__name__}: {fault}", at=timezone.now())

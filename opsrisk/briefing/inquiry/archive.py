@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -17,6 +16,7 @@ from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.assessment.record import canonical
 from opsrisk.briefing import seal
 from opsrisk.briefing.inquiry import gather, index
+from opsrisk.briefing.inquiry.photos import Attachment, photos
 from opsrisk.briefing.verifier import verify_operation as verifier
 from opsrisk.ledger import exports, signing
 from opsrisk.ledger.actions import hold_still
@@ -27,15 +27,6 @@ from opsrisk.protocols.models import ProtocolVersion
 
 VERIFIER = Path(verifier.__file__)
 STYLE = Path(settings.BASE_DIR) / "opsrisk" / "static" / "briefing" / "archive.css"
-
-
-@dataclass(frozen=True)
-class Attachment:
-    """A file that belongs to the operation besides sheets and records."""
-
-    name: str
-    data: bytes
-    about: Mapping[str, Any]
 
 
 def archive(operation: Operation, attachments: Sequence[Attachment] = ()) -> bytes:
@@ -64,6 +55,8 @@ def sealed(files: Mapping[str, bytes], document: Mapping[str, Any]) -> bytes:
 
 
 def _gathered(operation: Operation, attachments: Sequence[Attachment]) -> tuple[dict[str, bytes], dict[str, Any]]:
+    here, absent = photos(operation)
+    attachments = [*here, *attachments]
     revisions, sheets = gather.revisions(operation), gather.sheets(operation)
     protocols, lines = gather.protocols(revisions), gather.lines(operation)
     entries = gather.entries(operation, revisions)
@@ -88,7 +81,7 @@ def _gathered(operation: Operation, attachments: Sequence[Attachment]) -> tuple[
         "head": log["head"],
         "revisions": [_revision(one) for one in revisions],
         "sheets": [_sheet(one) for one in sheets if one.data is not None],
-        "missing": [_missing(one) for one in sheets if one.data is None],
+        "missing": [*(_missing(one) for one in sheets if one.data is None), *absent],
         "protocols": [_protocol(one) for one in protocols],
         "attachments": [_attachment(one) for one in attachments],
         "cautions": list(CAUTIONS),

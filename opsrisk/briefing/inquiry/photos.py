@@ -1,32 +1,51 @@
-"""The photos of an operation in its archive: each as the camera wrote it, and a list that tells what is missing."""
+"""An operation's photos as its archive carries them: originals as the cameras wrote them, and those that never came."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
 
 from opsrisk.assessment.record import canonical
-from opsrisk.briefing.inquiry.archive import Attachment
 from opsrisk.operations.models import Operation
-from opsrisk.operations.photo_files import read
-from opsrisk.operations.photos_shown import by_id, photos_of
+from opsrisk.operations.photos_shown import ShownPhoto, by_id, originals, photos_of
+
+LIST = "every photo that a revision or the log names, or that was announced"
 
 
-def attachments(operation: Operation) -> list[Attachment]:
-    """Originals, and `photos.json` with every photo that is named, received or not; nothing where there is none."""
+@dataclass(frozen=True)
+class Attachment:
+    """A file that belongs to the operation besides sheets and records."""
+
+    name: str
+    data: bytes
+    about: Mapping[str, Any]
+
+
+def photos(operation: Operation) -> tuple[list[Attachment], list[dict[str, Any]]]:
+    """Those that are here, and those that are missing, each with why."""
+    files = {one.name: one for one in originals(operation)}
+    receipts = {pk: photo.receipt for pk, photo in by_id(operation).items()}
     shown = photos_of(operation)
-    if not shown:
-        return []
-    listed = [
-        {"id": str(one.id), "sha256": one.sha256, "caption": one.caption, "taken_at": one.taken_at}
-        | {"named_by": one.named_by, "missing": one.missing}
-        for one in shown
-    ]
-    about = {"about": "every photo that a revision or the log names, or that was announced"}
-    return [Attachment("photos.json", canonical(listed), about), *_originals(operation)]
+    here = [Attachment("photos.json", canonical([_listed(one) for one in shown]), {"about": LIST})] if shown else []
+    missing = []
+    for one in shown:
+        original = files.get(f"{one.id}-{one.sha256[:10]}")
+        data = original.path.read_bytes() if original and original.path.is_file() else b""
+        if original and hashlib.sha256(data).hexdigest() == one.sha256:
+            receipt = receipts.get(str(one.id), "")
+            here.append(Attachment(f"photo-{one.id}.original", data, {**_about(one), "receipt": receipt}))
+        else:
+            why = one.missing or "the server's file is missing or not the one that was received"
+            missing.append({"what": f"photo {one.caption!r}", "why": why, **_about(one), "sha256": one.sha256})
+    return here, missing
 
 
-def _originals(operation: Operation) -> Iterator[Attachment]:
-    for photo in by_id(operation).values():
-        if photo.received_at:
-            about = {"photo": str(photo.pk), "caption": photo.caption, "receipt": photo.receipt}
-            yield Attachment(f"photo-{photo.pk}.original", read(photo.original), about)
+def _listed(one: ShownPhoto) -> dict[str, Any]:
+    about = {"id": str(one.id), "sha256": one.sha256, "caption": one.caption, "taken_at": one.taken_at}
+    return about | {"named_by": one.named_by, "missing": one.missing}
+
+
+def _about(one: ShownPhoto) -> dict[str, Any]:
+    return {"photo": str(one.id), "caption": one.caption, "taken_at": one.taken_at, "named_by": one.named_by}

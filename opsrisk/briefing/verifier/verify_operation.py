@@ -787,6 +787,7 @@ def check_archive(found, files, anchors):
     check_revisions(found, files, manifest, entries, trusted)
     check_voids(found, manifest, entries)
     check_lines(found, files, manifest, entries)
+    check_photos(found, files, manifest, entries)
     check_sheets(found, files, manifest, entries, trusted=trusted, anchors=anchors)
     for gone in manifest["missing"]:
         found.unchecked(f"{gone['what']}: was not there when the archive was made ({gone['why']})")
@@ -854,6 +855,21 @@ def check_revisions(found, files, manifest, entries, trusted):
         came == digests.keys(),
         f"{len(digests)} revisions follow one another, as many as the log received",
         f"the log received {len(came)} records of this operation, {len(digests)} are here",
+    )
+
+
+def check_photos(found, files, manifest, entries):
+    """Every photo that a record names or that the log received is here, to the byte, or listed as missing."""
+    here = {(one["photo"], sha256(files[one["file"]])) for one in manifest["attachments"] if "photo" in one}
+    gone = {(one["photo"], one["sha256"]) for one in manifest["missing"] if "photo" in one}
+    records = [json.loads(files[f"{one['folder']}/record.json"]) for one in manifest["revisions"]]
+    named = {(one["id"], one["sha256"]) for record in records for one in record.get("photos", ())}
+    came = {(e["subject_id"], e["detail"]["sha256"]) for e in entries.values() if e["verb"] == "receive_photo"}
+    found.check(
+        named | came <= here | gone and here <= named | came,
+        f"{len(here)} photos, each as named by a record or received by the log",
+        f"photos: {len((named | came) - here - gone)} that a record names or the log received are not here, "
+        f"{len(here - named - came)} are here that nothing speaks of",
     )
 
 

@@ -13,7 +13,8 @@ from opsrisk import jobs
 from opsrisk.agencies.permissions import NotAllowed
 from opsrisk.agencies.refusals import Refused
 from opsrisk.briefing import archive_actions
-from opsrisk.briefing.inquiry.archive import Attachment, archive
+from opsrisk.briefing.inquiry.archive import archive
+from opsrisk.briefing.inquiry.photos import Attachment
 from opsrisk.briefing.inquiry.tampering import by_the_insider
 from opsrisk.briefing.jobs import make_archive
 from opsrisk.briefing.models import Archive
@@ -22,6 +23,7 @@ from opsrisk.ledger import signing
 from opsrisk.ledger.models import Entry
 from tests.briefing.inquiry.past import RECEIVED
 from tests.operations import sending
+from tests.operations.photos import announce, jpeg, manifest, named, send_parts
 from tests.operations.test_read_back import all_back
 from tests.operations.test_voids import REASON as VOID_REASON
 from tests.operations.test_voids import declared_void
@@ -262,3 +264,22 @@ def test_a_void_and_a_round_of_brief_backs_are_in_it(before, cast):
         one["void"] = None
     hidden = verifier.verify("a.zip", by_the_insider(files, document), before.anchors())
     assert "1 records were declared void by the log, 0 by the list" in told(hidden)
+
+
+def test_photos_are_in_it_or_missing_in_words(before, cast):
+    """One that a record names and that has not come is missing, outcome 2; then it is there; another in its place is told."""
+    data = jpeg(colour="teal")
+    made = manifest(cast.supervisor, before.operation, data, 7)
+    sending.received(cast, number=90, revision=3, previous=before.second.digest, photos=[named(made)])
+    found = verifier.verify("a.zip", archive(before.operation), before.anchors())
+    assert found.code == 2, told(found)
+    assert any(what.startswith("photo ") for what in found.of("not checked"))
+    announce(cast.supervisor, made)
+    send_parts(cast.supervisor, made, data)
+    whole = archive(before.operation)
+    files = verifier.unpacked(whole)
+    (listed,) = [one for one in json.loads(files["manifest.json"])["attachments"] if "photo" in one]
+    assert files[listed["file"]] == data
+    assert verifier.verify("a.zip", whole, before.anchors()).code == 0
+    swapped = by_the_insider(files | {listed["file"]: jpeg(tail=b"swapped")}, json.loads(files["manifest.json"]))
+    assert "photos: 1 that a record names" in told(verifier.verify("a.zip", swapped, before.anchors()))
