@@ -54,24 +54,22 @@ def sealed(files: Mapping[str, bytes], document: Mapping[str, Any]) -> bytes:
     return verifier.packed({**files, verifier.MANIFEST: listed, verifier.MANIFEST_SIGNATURE: signature})
 
 
-def _gathered(operation: Operation, attachments: Sequence[Attachment]) -> tuple[dict[str, bytes], dict[str, Any]]:
+def _gathered(operation: Operation, more: Sequence[Attachment]) -> tuple[dict[str, bytes], dict[str, Any]]:
+    """The files that carry evidence, and what the list of them and the page to read are made of."""
     here, absent = photos(operation)
-    attachments = [*here, *attachments]
+    attachments = [*here, *more]
     revisions, sheets = gather.revisions(operation), gather.sheets(operation)
-    protocols, lines = gather.protocols(revisions), gather.lines(operation)
-    entries = gather.entries(operation, revisions)
-    log = slice_of(entries, exports.read(exports.path()))
+    protocols, entries = gather.protocols(revisions), gather.entries(operation, revisions)
+    log, told = slice_of(entries, exports.read(exports.path())), _told(operation)
     files = {
-        "conditions.jsonl": b"".join(line + b"\n" for line in lines),
+        "conditions.jsonl": b"".join(line + b"\n" for line in gather.lines(operation)),
+        "told.json": canonical(told),
         "log/entries.jsonl": log["entries"],
         "log/proofs.json": canonical(log["proofs"]),
         "log/heads.json": canonical(log["heads"]),
     }
     for one in revisions:
-        files[f"{one.folder}/record.json"] = one.record
-        files[f"{one.folder}/signatures.json"] = canonical(one.signatures)
-        files[f"{one.folder}/receipts.json"] = canonical(one.receipts)
-    files["told.json"] = canonical(_told(operation))
+        files |= _files(one)
     files |= {_protocol_file(one): canonical(one.rules().document) for one in protocols}
     files |= {one.file: one.data for one in sheets if one.data is not None}
     files |= {f"attachments/{one.name}": one.data for one in attachments}
@@ -86,8 +84,12 @@ def _gathered(operation: Operation, attachments: Sequence[Attachment]) -> tuple[
         "attachments": [_attachment(one) for one in attachments],
         "cautions": list(CAUTIONS),
     }
-    told = json.loads(files["told.json"])
     return files, {"document": document, "told": told, "revisions": revisions, "sheets": sheets, "entries": entries}
+
+
+def _files(one: gather.Revision) -> dict[str, bytes]:
+    parts = {"record": one.record, "signatures": canonical(one.signatures), "receipts": canonical(one.receipts)}
+    return {f"{one.folder}/{name}.json": data for name, data in parts.items()}
 
 
 def _told(operation: Operation) -> dict[str, Any]:
