@@ -57,10 +57,20 @@ class AlreadyRetired(Refused):
 
 @transaction.atomic
 def found_agency(
-    *, name: str, slug: str, units: str, time_zone: str, second_factor: bool = True, by: Person | None, at: datetime
+    *,
+    name: str,
+    slug: str,
+    units: str,
+    time_zone: str,
+    language: str = Agency.Language.ENGLISH,
+    decimal: str = Agency.Decimal.POINT,
+    second_factor: bool = True,
+    by: Person | None,
+    at: datetime,
 ) -> Agency:
     require(by, "found_agency")
     agency = Agency(name=name, slug=slug, units=units, time_zone=time_zone, second_factor=second_factor)
+    agency.language, agency.decimal = language, decimal
     if time_zone not in available_timezones():
         raise Refused(("time_zone", time_zone, "a name of the time zone database, such as UTC"))
     checked(agency)
@@ -77,6 +87,19 @@ def set_second_factor(*, agency: Agency, on: bool, by: Person | None, at: dateti
     agency.second_factor = on
     agency.save(update_fields=["second_factor"])
     enter(by=by, at=at, agency_id=agency.pk, verb="set_second_factor", subject=agency, detail={"on": on})
+    return agency
+
+
+@transaction.atomic
+def set_language(*, agency: Agency, language: str, decimal: str, by: Person | None, at: datetime) -> Agency:
+    """In which language the agency's tablets and sheets begin, and which decimal sign they show. No record changes."""
+    _in_own_agency(by, agency.pk)
+    require(by, "set_language")
+    before = {"language": agency.language, "decimal": agency.decimal}
+    agency.language, agency.decimal = language, decimal
+    checked(agency).save(update_fields=["language", "decimal"])
+    detail = {"from": before, "to": {"language": language, "decimal": decimal}}
+    enter(by=by, at=at, agency_id=agency.pk, verb="set_language", subject=agency, detail=detail)
     return agency
 
 

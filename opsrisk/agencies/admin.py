@@ -88,7 +88,7 @@ class BySetUp(AddOnly):
 @admin.register(Agency)
 class AgencyAdmin(BySetUp):
     form = adding(actions.found_agency)
-    fields = ["name", "slug", "units", "time_zone", "second_factor"]
+    fields = ["name", "slug", "units", "language", "decimal", "time_zone", "second_factor"]
     list_display = ["name", "slug", "units"]
 
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from opsrisk.agencies.models import Person, Site, Vehicle
+from opsrisk.agencies.models import Agency, Person, Site, Vehicle
 from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.sonar_modes import HELP, SonarModesField
 
@@ -24,6 +24,14 @@ class Enrol(forms.Form):
         help_text="At least 15 characters. They change it on their own page.",
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
+
+
+class Spoken(forms.Form):
+    language = forms.ChoiceField(
+        choices=Agency.Language,
+        help_text="Tablets and sheets begin in it; each tablet and each sheet can have the other one.",
+    )
+    decimal = forms.ChoiceField(choices=Agency.Decimal, label="Decimal sign", help_text="On tablets and sheets.")
 
 
 class Role(forms.Form):

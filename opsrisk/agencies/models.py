@@ -39,10 +39,22 @@ class Agency(models.Model):
         US = "us", "feet, knots, Fahrenheit"
         METRIC = "metric", "metres, knots, Celsius"
 
+    class Language(models.TextChoices):
+        ENGLISH = "en", "English"
+        SPANISH = "es", "Spanish"
+
+    class Decimal(models.TextChoices):
+        """The sign in shown numbers: not a matter of the language, since Spanish-speaking places use both."""
+
+        POINT = ".", "point: 0.5"
+        COMMA = ",", "comma: 0,5"
+
     id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
     name = models.CharField(max_length=200, unique=True)
     slug = models.SlugField(max_length=60, unique=True)
     units = models.CharField(max_length=6, choices=Units, default=Units.US)
+    language = models.CharField(max_length=2, choices=Language, default=Language.ENGLISH)
+    decimal = models.CharField("decimal sign", max_length=1, choices=Decimal, default=Decimal.POINT)
     time_zone = models.CharField(max_length=64, default="UTC")
     # Whether supervisors, chiefs and safety officers need a second factor to sign in.
     second_factor = models.BooleanField("asks for a second factor", default=True)

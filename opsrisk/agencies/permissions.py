@@ -27,6 +27,7 @@ MAY: dict[str, frozenset[str]] = {
     "issue_sheet": frozenset({SUPERVISOR, CHIEF, SAFETY}),
     "enrol": frozenset({CHIEF, INSTALLER}),  # and end sessions, change roles, retire
     "set_second_factor": frozenset({CHIEF, INSTALLER}),
+    "set_language": frozenset({CHIEF, INSTALLER}),  # and the decimal sign
     "qualify": frozenset({CHIEF, SAFETY, INSTALLER}),
     "edit_kit": frozenset({SUPERVISOR, CHIEF, SAFETY, INSTALLER}),
     "edit_sites": frozenset({SUPERVISOR, CHIEF, SAFETY, INSTALLER}),

@@ -38,6 +38,7 @@ urlpatterns = [
     path("people/<uuid:pk>/retire/", views.retire, name="retire"),
     path("people/<uuid:pk>/end-sessions/", session_views.end_sessions, name="end_sessions"),
     path("people/second-factor/", session_views.second_factor, name="second_factor"),
+    path("language/", views.language, name="language"),
     path("kit/", views.kit, name="kit"),
     path("kit/add/", views.vehicle, name="add_vehicle"),
     path("kit/<uuid:pk>/", views.vehicle, name="vehicle"),

@@ -17,7 +17,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from opsrisk.agencies import actions, forms
 from opsrisk.agencies.models import Person, Site, Token, Vehicle
 from opsrisk.agencies.nearby import stations
-from opsrisk.agencies.permissions import INSTALLER, require, role_of
+from opsrisk.agencies.permissions import INSTALLER, NotAllowed, require, role_of
 from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.signed_in import Request
 
@@ -56,6 +56,24 @@ def home(request: Request) -> HttpResponse:
 def people(request: Request) -> HttpResponse:
     rows = Person.objects.for_person(request.user).prefetch_related("qualifications").order_by("-is_active", "name")
     return render(request, "agencies/people.html", {"people": rows})
+
+
+@read_or_post
+def language(request: Request) -> HttpResponse:
+    """In which language the agency's tablets and sheets begin, and with which decimal sign."""
+    require(request.user, "set_language")
+    agency = request.user.agency
+    if agency is None:
+        raise NotAllowed("language: given no agency, accepted somebody of an agency")
+    return ask(
+        request,
+        forms.Spoken(_posted(request), initial={"language": agency.language, "decimal": agency.decimal}),
+        lambda given: actions.set_language(agency=agency, **given, by=request.user, at=timezone.now()),
+        title="Language and decimal sign",
+        button="Keep",
+        done="Kept. Tablets take it over when they next fetch the kit.",
+        to="people",
+    )
 
 
 @read_or_post

@@ -5,7 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from opsrisk.agencies.entries import enter
-from opsrisk.agencies.models import Person
+from opsrisk.agencies.models import Agency, Person
 from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.refusals import Refused
 from opsrisk.assessment.read_back import KINDS
@@ -23,8 +23,8 @@ class AlreadyWithdrawn(Refused):
 
 
 @transaction.atomic
-def issue_sheet(*, assessment: Assessment, paper: str, by: Person, at: datetime) -> Sheet:
-    """The sheet of `assessment` on `paper`, to be rendered after the commit.
+def issue_sheet(*, assessment: Assessment, paper: str, language: str = "", by: Person, at: datetime) -> Sheet:
+    """The sheet of `assessment` on `paper` in `language`, else the agency's, to be rendered after the commit.
 
     The same sheet is not made twice, unless people have signed or said something back since, or the last attempt
     failed.
@@ -33,9 +33,12 @@ def issue_sheet(*, assessment: Assessment, paper: str, by: Person, at: datetime)
     _in_own_agency(assessment, by)
     if paper not in Sheet.Paper.values:
         raise Refused(("paper", paper, ", ".join(Sheet.Paper.values)))
+    language = language or assessment.operation.agency.language
+    if language not in Agency.Language.values:
+        raise Refused(("language", language, ", ".join(Agency.Language.values)))
     code = short_code(assessment.digest)
     sheet, new = Sheet.objects.select_for_update().get_or_create(
-        assessment=assessment, paper=paper, defaults={"code": code, "made_at": at}
+        assessment=assessment, paper=paper, language=language, defaults={"code": code, "made_at": at}
     )
     if sheet.withdrawn_at:
         raise AlreadyWithdrawn(("sheet", code, "a sheet that was not withdrawn"))
@@ -44,7 +47,8 @@ def issue_sheet(*, assessment: Assessment, paper: str, by: Person, at: datetime)
     sheet.state, sheet.made_at = Sheet.State.QUEUED, at
     sheet.save(update_fields=["state", "made_at"])
     agency_id = assessment.operation.agency_id
-    enter(by=by, at=at, agency_id=agency_id, verb="issue_sheet", subject=sheet, detail={"code": code, "paper": paper})
+    detail = {"code": code, "paper": paper, "language": language}
+    enter(by=by, at=at, agency_id=agency_id, verb="issue_sheet", subject=sheet, detail=detail)
     enqueue(JOB, str(sheet.pk))
     return sheet
 

@@ -11,6 +11,7 @@ from opsrisk.agencies.models import Person
 from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.assessment.record import canonical
 from opsrisk.assessment.words import Clock, short_code
+from opsrisk.briefing.languages import language
 from opsrisk.briefing.models import Sheet as SheetRow
 from opsrisk.briefing.pdf import Inside
 from opsrisk.briefing.sheet.blocks import Sheet
@@ -27,8 +28,15 @@ log = logging.getLogger(__name__)
 
 
 def content(row: SheetRow, *, squeeze: float = 0.0) -> Sheet:
-    """What stands on the sheet `row`, on its paper."""
-    return compose(given(row.assessment), cautions=CAUTIONS, paper=row.paper, squeeze=squeeze)
+    """What stands on the sheet `row`, on its paper and in its language."""
+    decimal = row.assessment.operation.agency.decimal
+    return compose(
+        given(row.assessment),
+        cautions=CAUTIONS,
+        paper=row.paper,
+        squeeze=squeeze,
+        language=language(row.language, decimal),
+    )
 
 
 def given(assessment: Assessment) -> Given:

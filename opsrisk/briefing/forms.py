@@ -2,11 +2,13 @@
 
 from django import forms
 
+from opsrisk.agencies.models import Agency
 from opsrisk.briefing.models import Sheet
 
 
 class Issue(forms.Form):
     paper = forms.ChoiceField(choices=Sheet.Paper.choices, label="Paper")
+    language = forms.ChoiceField(choices=Agency.Language.choices, label="Language", required=False)
 
 
 class AskArchive(forms.Form):

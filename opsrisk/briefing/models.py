@@ -9,7 +9,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from opsrisk.agencies.models import OfAgency, Person
+from opsrisk.agencies.models import Agency, OfAgency, Person
 from opsrisk.operations.models import Assessment, Operation
 
 
@@ -34,6 +34,7 @@ class Sheet(models.Model):
     id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
     assessment = models.ForeignKey(Assessment, on_delete=models.PROTECT, related_name="sheets")
     paper = models.CharField(max_length=6, choices=Paper)
+    language = models.CharField(max_length=2, choices=Agency.Language, default=Agency.Language.ENGLISH)
     state = models.CharField(max_length=6, choices=State, default=State.QUEUED)
     pdf = models.CharField(max_length=200, blank=True)  # path below settings.FILES
     sha256 = models.CharField(max_length=64, blank=True)
@@ -46,7 +47,7 @@ class Sheet(models.Model):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["assessment", "paper"], name="one_sheet_of_a_paper"),
+            models.UniqueConstraint(fields=["assessment", "paper", "language"], name="one_sheet_of_a_paper"),
             models.CheckConstraint(
                 condition=~Q(state="ready") | (~Q(pdf="") & ~Q(sha256="")), name="ready_means_a_file"
             ),
@@ -56,7 +57,7 @@ class Sheet(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.code} {self.paper}"
+        return f"{self.code} {self.paper} {self.language}"
 
 
 class ArchiveQuerySet(OfAgency["Archive"]):

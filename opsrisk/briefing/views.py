@@ -38,9 +38,10 @@ def issue_sheet(request: Request, pk: UUID) -> HttpResponse:
     assessment = get_object_or_404(Assessment.objects.for_person(request.user), pk=pk)
     require(request.user, "issue_sheet")
     form = Issue(request.POST)
-    paper = form.cleaned_data["paper"] if form.is_valid() else request.POST.get("paper", "")
+    given = form.cleaned_data if form.is_valid() else request.POST
+    asked = {name: given.get(name, "") for name in ("paper", "language")}
     try:
-        made = actions.issue_sheet(assessment=assessment, paper=paper, by=request.user, at=timezone.now())
+        made = actions.issue_sheet(assessment=assessment, **asked, by=request.user, at=timezone.now())
     except Refused as refused:
         messages.error(request, str(refused))
         return redirect("assessment", assessment.pk)
@@ -80,7 +81,7 @@ def sheet_pdf(request: Request, pk: UUID) -> HttpResponse:
     if hashlib.sha256(data).hexdigest() != found.sha256:
         log.error("sheet %s: the file is missing or was changed", found.pk)
         return render(request, "briefing/changed.html", {"row": found}, status=500)
-    name = f"sheet-{found.code}-{found.paper}.pdf"
+    name = f"sheet-{found.code}-{found.paper}{_suffix(found)}.pdf"
     disposition = {"Content-Disposition": f'attachment; filename="{name}"'}
     return HttpResponse(data, content_type="application/pdf", headers=disposition)
 
@@ -104,6 +105,11 @@ def public_sheet(request: HttpRequest, code: str) -> HttpResponse:
         return slow_down
     found = status(code)
     return render(request, "briefing/public.html", {"found": found}, status=404 if found.word == "unknown" else 200)
+
+
+def _suffix(found: Sheet) -> str:
+    """English names stay what they were."""
+    return "" if found.language == "en" else f"-{found.language}"
 
 
 def _own(request: Request, pk: UUID) -> Sheet:

@@ -11,6 +11,7 @@ from typing import Any
 from opsrisk.assessment.assess import assess
 from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.assessment.conditions import conditions, is_recall
+from opsrisk.assessment.language import Language
 from opsrisk.assessment.merge import merge
 from opsrisk.assessment.offer import offer
 from opsrisk.assessment.plan_calls import compute_call, plan_asks_call, plan_call, plan_shown_call
@@ -25,6 +26,7 @@ from opsrisk.engine.protocol import read_protocol
 Json = dict[str, Any]
 
 _read: dict[str, Protocol] = {}
+_spoken: dict[tuple[str, str], Language] = {}
 
 
 def call(name: str, text: str) -> str:
@@ -47,8 +49,17 @@ def _offer(given: Json) -> Json:
 
 
 def _sheet(given: Json) -> Json:
-    paper = given.pop("paper", "letter")
-    return as_json(compose(Given(**given), cautions=CAUTIONS, paper=paper))
+    """The sheet on `paper` in `language`, said from the catalogue that the page hands in."""
+    paper, tag = given.pop("paper", "letter"), given.pop("language", "en")
+    language = _language(tag, given.pop("decimal", "."), given.pop("catalogue", None))
+    return as_json(compose(Given(**given), cautions=CAUTIONS, paper=paper, language=language))
+
+
+def _language(tag: str, decimal: str, catalogue: dict[str, str] | None) -> Language:
+    """The reader of a catalogue, which does not change while the page is open, built once."""
+    if (tag, decimal) not in _spoken:
+        _spoken[tag, decimal] = Language(catalogue, tag=tag, decimal=decimal)
+    return _spoken[tag, decimal]
 
 
 def _merge(given: Json) -> Json:

@@ -33,7 +33,8 @@ def session_document(person: Person, token: str, at: datetime) -> dict[str, Any]
 def agency_document(person: Person) -> dict[str, Any]:
     agency = person.agency
     assert agency is not None  # noqa: S101 - the view lets nobody in without one
-    return {"id": str(agency.pk), "name": agency.name, "units": agency.units, "time_zone": agency.time_zone}
+    shown = {name: getattr(agency, name) for name in ("name", "units", "language", "decimal", "time_zone")}
+    return {"id": str(agency.pk), **shown}
 
 
 def kit_document(person: Person, at: datetime) -> dict[str, Any]:

@@ -23,6 +23,7 @@ SHARED = (
     "briefing/sheet.css",
     "briefing/sheet-a4.css",
     "briefing/sheet-letter.css",
+    "briefing/sheet-es.css",
 )
 
 

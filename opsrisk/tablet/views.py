@@ -15,6 +15,7 @@ from django.views.decorators.http import require_safe
 from opsrisk.agencies.models import Person
 from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.assessment.questions import questions
+from opsrisk.briefing.languages import LANGUAGES, catalogue
 from opsrisk.tablet.bundle import bundle
 from opsrisk.tablet.kit import kit_document, session_document
 from opsrisk.tablet.shell import OURS, shell
@@ -93,7 +94,8 @@ def bundle_zip(request: HttpRequest) -> HttpResponse:
 @login_not_required
 @require_safe
 def bundle_json(request: HttpRequest) -> HttpResponse:
-    return JsonResponse({"digest": bundle().digest, "questions": questions(), "cautions": list(CAUTIONS)})
+    known = {"digest": bundle().digest, "questions": questions(), "cautions": list(CAUTIONS)}
+    return JsonResponse(known | {"languages": {tag: catalogue(tag) for tag in LANGUAGES}})
 
 
 @login_not_required

@@ -16,7 +16,14 @@ def installer(cast, as_person):
 
 def test_the_installer_founds_an_agency_and_its_chief(installer):
     """Both are in the ledger."""
-    form = {"name": "Holm Island Rescue", "slug": "holm", "units": "metric", "time_zone": "UTC"}
+    form = {
+        "name": "Holm Island Rescue",
+        "slug": "holm",
+        "units": "metric",
+        "language": "es",
+        "decimal": ",",
+        "time_zone": "UTC",
+    }
     assert installer.post("/admin/agencies/agency/add/", form).status_code == 302
     agency = Agency.objects.get(slug="holm")
     form = {"agency": agency.pk, "name": "Ada Wren", "email": "ada@holm.example", "role": "chief", "password": PASSWORD}
@@ -27,7 +34,14 @@ def test_the_installer_founds_an_agency_and_its_chief(installer):
 
 def test_a_refusal_stands_beside_its_field(installer):
     """And nothing is stored."""
-    form = {"name": "Holm Island Rescue", "slug": "holm", "units": "metric", "time_zone": "Noon"}
+    form = {
+        "name": "Holm Island Rescue",
+        "slug": "holm",
+        "units": "metric",
+        "language": "en",
+        "decimal": ".",
+        "time_zone": "Noon",
+    }
     answer = installer.post("/admin/agencies/agency/add/", form)
     assert answer.status_code == 200
     assert "time_zone" in answer.context["adminform"].form.errors

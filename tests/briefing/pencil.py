@@ -14,6 +14,29 @@ def plain(text):
     return " ".join(FOOTER.sub(" ", " ".join(text.split())).split())
 
 
+# The same words as printed on a Spanish sheet, longest first: a table that somebody could clip to the board.
+SPANISH = {
+    "Solo el vehículo si puede; si no, No entra nadie": "Vehicle only if the vehicle can, otherwise Hold",
+    "La suma": "The sum", "continuación": "continued", "Cómo sale la decisión": "How the decision follows",
+    "nadie a quien salvar, y un aviso de primero el vehículo o un puntaje de más de": "nobody to save, and a vehicle-first trigger or a score over",
+    "un alto para todos": "a stop for everybody", "un alto para los buzos": "a stop for divers",
+    "un rescate, y un puntaje hasta": "a rescue, and a score up to", "un puntaje de más de": "a score over", "o un control": "or a control",
+    "No entra nadie": "Hold", "Solo el vehículo": "Vehicle only", "Primero el vehículo": "Vehicle first", "Buzos con controles": "Divers with controls", "Buzos": "Divers",
+    "que detienen": "that hold", "faltan": "missing", "altos": "stops", "avisos": "triggers", "controles": "controls", "puntaje": "score", "Puntaje": "Score",
+    "vehículo no puede": "vehicle cannot", "vehículo puede": "vehicle can", "vehículo ninguno": "vehicle none", "vehículo: no se sabe": "vehicle not known",
+    "rescate: no se sabe": "rescue not known", "rescate sí": "rescue yes", "rescate no": "rescue no",
+    "Calculado": "Computed", "el mismo": "the same", "son distintos": "they differ", "parte": "part", "Código": "Code", "Revisión": "Revision", "Página": "Page",
+}  # fmt: skip
+
+
+def from_spanish(text):
+    """The words that the pencil looks for, back from a Spanish sheet by the table above and nothing else."""
+    found = re.sub(r"(\d+) de (\d+)", r"\1 of \2", " ".join(text.split()))
+    for spanish in sorted(SPANISH, key=len, reverse=True):
+        found = re.sub(rf"(?<!\w){re.escape(spanish)}(?!\w)", SPANISH[spanish], found)
+    return found
+
+
 def points(text):
     """Every number of points printed behind a factor, from page one and where its sum continues."""
     parts = re.findall(

@@ -7,12 +7,15 @@ import pdfplumber
 
 from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.assessment.record import canonical, digest
+from opsrisk.briefing.languages import language
 from opsrisk.briefing.pdf import laid_out, written
 from opsrisk.briefing.sheet.compose import compose
 from opsrisk.briefing.sheet.given import Given
 from tests.briefing import records
 
-KINDS = ("usual", "crowded", "calm", "bare")
+ENGLISH = ("usual", "crowded", "calm", "bare")
+SPANISH = ("usual, Spanish", "crowded, Spanish")
+KINDS = (*ENGLISH, *SPANISH)
 PAPERS = ("a4", "letter")
 SIZES_PT = {"a4": (595.3, 841.9), "letter": (612, 792)}
 MAKE = {
@@ -21,6 +24,12 @@ MAKE = {
     "calm": lambda: (records.record(records.calm_situation()), records.signatures()),
     "bare": lambda: (records.bare(), []),
 }
+MAKE |= {kind: MAKE[kind.split(",")[0]] for kind in SPANISH}
+
+
+def tongue(kind):
+    """What a kind of sheet is said in: Spanish with a decimal comma, or English."""
+    return language("es", ",") if kind in SPANISH else language("en", ".")
 
 
 @cache
@@ -29,7 +38,7 @@ def sheet(kind, paper):
     state = "Received by the server 25 Nov 2026 14:10"
     address = "https://opsrisk.example/sheet/0123456789/"
     given = Given(record, digest(record), signatures, None, "Tarrow County Dive Rescue", state, address)
-    return compose(given, cautions=CAUTIONS, paper=paper)
+    return compose(given, cautions=CAUTIONS, paper=paper, language=tongue(kind))
 
 
 @cache

@@ -7,6 +7,7 @@ import re
 import pytest
 from django.template.loader import render_to_string
 
+from opsrisk.assessment.language import as_written
 from opsrisk.assessment.words import Clock, number, short_code
 from opsrisk.briefing.sheet.blocks import as_json
 from opsrisk.briefing.sheet.given import Given
@@ -169,8 +170,8 @@ def test_names_are_found_in_record_roster_and_signatures():
     del people[1]["name"], people[2]["name"], people[3]["name"]
     given = Given(record, "0" * 64, [{"person": "p2", "name": "By signature"}], {"p1": "By roster", "p0": "Not this"})
     assert [given.person(who) for who in ("p0", "p1", "p2", "p3", None)] == [
-        "R. Alder", "By roster", "By signature", "p3", "",
-    ]  # fmt: skip
+        as_written(name) for name in ("R. Alder", "By roster", "By signature", "p3", "")
+    ]
 
 
 def test_one_clock_for_the_whole_sheet():

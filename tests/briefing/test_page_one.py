@@ -43,7 +43,9 @@ def test_positions_in_the_water_and_all_stops_begin_on_page_one(made):
     """The diver and the standby diver are named on page one; where anything stops the dive, a stop is printed there."""
     sheet = printed.sheet(*made)
     by_key = {block.key: block for block in sheet.front}
-    assert [row.label.split(",")[0] for row in by_key["people"].rows[:2]] == ["Diver", "Standby diver"]
+    assert [row.label.split(",")[0] for row in by_key["people"].rows[:2]] == [
+        printed.tongue(made[0]).say(name) for name in ("Diver", "Standby diver")
+    ]
     stops = printed.MAKE[made[0]]()[0]["decision"]["stops"]
     assert not stops or by_key["why"].rows[0].critical
 
@@ -55,7 +57,8 @@ def test_what_does_not_fit_is_behind_and_page_one_says_where(made):
     for block in sheet.front:
         if block.continues:
             onward = behind[block.continues]
-            said = re.search(rf"continued: {block.continues}, page (\d+)", printed.flat(pages[0]["text"]))
+            more, page = block.more
+            said = re.search(rf"{more}: {block.continues}, {page} (\d+)", printed.flat(pages[0]["text"]))
             assert said, block.key
             there = squeezed("".join(c["text"] for c in pages[int(said.group(1)) - 1]["all"]))
             assert squeezed(f"{onward.number} {onward.title}") in there
@@ -65,9 +68,10 @@ def test_nothing_is_lost(made):
     """What a record says and page one could not hold is printed whole behind it."""
     record, signatures = printed.MAKE[made[0]]()
     text = squeezed("".join(c["text"] for page in printed.pages(*made) for c in page["all"]))
-    text = re.sub(r"Code.{10},Revision\d+,.{4,60}?Page\d+of\d+", "", text)
+    text = re.sub(r"(?:Code|Código).{10},Revisi[oó]n\d+,.{4,60}?(?:Page|Página)\d+(?:of|de)\d+", "", text)
+    say = printed.tongue(made[0]).say
     for item in (*record["decision"]["stops"], *record["decision"]["triggers"], *record["decision"]["controls"]):
-        assert squeezed(item["text"]) in text
+        assert squeezed(say(item["text"])) in text
     for item in signatures:
         assert squeezed(item["name"]) in text
     for person in record["situation"].get("people", ()):

@@ -12,6 +12,7 @@ from django.template.loader import render_to_string
 from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.assessment.record import digest
 from opsrisk.assessment.words import SHORT
+from opsrisk.briefing.languages import language
 from opsrisk.briefing.pdf import laid_out
 from opsrisk.briefing.sheet.compose import compose
 from opsrisk.briefing.sheet.given import Given
@@ -21,9 +22,9 @@ from tests.briefing.situations import drawn
 MANY = 300  # docs/measurements/pencil.py works out more
 
 
-def composed(record, signatures=(), paper="letter"):
+def composed(record, signatures=(), paper="letter", tag="en"):
     given = Given(record, digest(record), list(signatures), agency="Tarrow County Dive Rescue", state="x", address="")
-    return compose(given, cautions=CAUTIONS, paper=paper)
+    return compose(given, cautions=CAUTIONS, paper=paper, language=language(tag, "." if tag == "en" else ","))
 
 
 def text_of(sheet):
@@ -53,6 +54,21 @@ def test_score_and_decision_follow_from_the_printed_words():
     seen = worked_out(MANY)
     assert len(seen) == 5, seen
     assert min(seen.values()) >= 5, seen
+
+
+def test_score_and_decision_follow_from_the_printed_words_in_spanish():
+    """The same from Spanish sheets, by a table of the printed words alone."""
+    rng = random.Random(20261128)
+    seen = collections.Counter()
+    for _ in range(MANY // 4):
+        record = records.record(drawn(rng))
+        text = pencil.from_spanish(text_of(composed(record, tag="es")))
+        found, totals = pencil.points(text)
+        assert totals == {sum(found)}
+        assert pencil.score(text) == pencil.printed_score(text) == record["decision"]["score"]
+        assert pencil.decision(text) == pencil.computed(text) == SHORT[record["decision"]["decision"]]
+        seen[record["decision"]["decision"]] += 1
+    assert len(seen) == 5, seen
 
 
 def test_a_changed_number_is_noticed():

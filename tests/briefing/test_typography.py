@@ -42,7 +42,13 @@ def test_critical_values_are_large(made):
     large = "".join(c["text"] for c in page["chars"] if round(c["size"], 1) >= 14)
     sheet = printed.sheet(*made)
     squeezed = large.replace(" ", "")
-    for words in (sheet.verdict.word, sheet.verdict.until, "Recall:", "Clock:past"):
+    say = printed.tongue(made[0]).say
+    for words in (
+        sheet.verdict.word,
+        sheet.verdict.until,
+        say("Recall:"),
+        f"{say('Clock')}:{say('past 14:05').split()[0]}",
+    ):
         assert words.replace(" ", "") in squeezed
     assert 14 * CAP_HEIGHT / MM >= 2.8
     measured = [row for block in sheet.front for row in block.rows if row.critical]
@@ -110,8 +116,8 @@ def test_pages_are_counted_and_named(made):
     """Every page says which of how many it is, and of which sheet; the last line says that it is the last."""
     pages, sheet = printed.pages(*made), printed.sheet(*made)
     for number, page in enumerate(pages, 1):
-        assert f"Page {number} of {len(pages)}" in page["text"]
-        assert f"Code {sheet.head.code}" in page["text"]
+        assert f"{sheet.labels['page']} {number} {sheet.labels['of']} {len(pages)}" in page["text"]
+        assert f"{sheet.labels['code']} {sheet.head.code}" in page["text"]
     assert sheet.end in printed.flat(pages[-1]["text"])
     assert sum(sheet.end in printed.flat(page["text"]) for page in pages) == 1
 

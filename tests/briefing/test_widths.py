@@ -3,7 +3,18 @@
 from fontTools.ttLib import TTFont
 
 from opsrisk.briefing.pdf import STATIC
-from opsrisk.briefing.sheet.widths import BOLD, FIRST, REGULAR, Piece, lines, shortened, width_mm
+from opsrisk.briefing.sheet.widths import (
+    ACCENTED,
+    BOLD,
+    FIRST,
+    MARKS,
+    MM_PER_POINT,
+    REGULAR,
+    Piece,
+    lines,
+    shortened,
+    width_mm,
+)
 
 
 def advances(weight):
@@ -17,6 +28,17 @@ def test_widths_are_the_fonts():
     """Every width from space to tilde is the font's, in both weights."""
     assert advances(400) == REGULAR
     assert advances(700) == BOLD
+
+
+def test_accented_letters_are_no_wider_than_counted():
+    """The letters of Spanish are counted as those without accent, and the fonts set none of them wider; marks take no room."""
+    for weight, bold in ((400, False), (700, True)):
+        font = TTFont(STATIC / f"fonts/atkinson-hyperlegible-latin-{weight}-normal.woff2")
+        names, widths = font.getBestCmap(), font["hmtx"]
+        for letter in ACCENTED:
+            counted = width_mm(Piece(letter, 1000, bold)) / MM_PER_POINT
+            assert widths[names[ord(letter)]][0] <= counted + 0.001 < 1000, (letter, weight)
+    assert width_mm(Piece(f"{MARKS[0]}Ada{MARKS[1]}", 11)) == width_mm(Piece("Ada", 11))
 
 
 def test_the_fonts_tell_apart_what_is_easily_confused():

@@ -82,6 +82,7 @@ PAGES = {
     "end_sessions": Page(POST, of="person", may={CHIEF}),
     "second_factor": Page(may={CHIEF}),
     "end_own_session": Page(POST, of="session", may={CHIEF}, refused=404),
+    "language": Page(may={CHIEF}),
     "kit": Page(),
     "add_vehicle": Page(POST, may={SUPERVISOR, CHIEF, SAFETY}),
     "vehicle": Page(POST, of="vehicle", may={SUPERVISOR, CHIEF, SAFETY}),

@@ -7,7 +7,11 @@ from tests.house.reading import ROOT, texts
 
 # The tool advises; a person decides. Words that promise safety would take that decision.
 PROMISES = re.compile(
-    r"safe to (?:dive|enter|swim|go in)|all[ -]clear|dive is safe|risk[- ]free|100 ?% safe", re.IGNORECASE
+    r"safe to (?:dive|enter|swim|go in)|all[ -]clear|dive is safe|risk[- ]free|100 ?% safe"
+    r"|segur[oa]s? para (?:bucear|entrar|nadar|el buceo|los buzos)|puede[ns]? (?:bucear|entrar) con seguridad"
+    r"|buceo (?:es |está )?segur[oa]|sin (?:ningún )?(?:riesgo|peligro)s?\b|fuera de peligro|libre de riesgos?"
+    r"|todo despejado|100 ?% segur[oa]|garantiza",
+    re.IGNORECASE,
 )
 
 # A folder of somebody's machine: true there and nowhere else. (Pyodide has one inside the browser.)

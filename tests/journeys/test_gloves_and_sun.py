@@ -28,24 +28,45 @@ def measured(hands, what):
     return hands.page.evaluate("what => window.looks[what]()", what)
 
 
+def too_small_or_wide(hands):
+    """What a glove would miss on the page, and what runs out of it sideways."""
+    for one in measured(hands, "sizes"):
+        least = 128 if one["primary"] else 60
+        if min(one["width"], one["height"]) < least - 0.5:
+            yield one
+    yield from (near for near in measured(hands, "gaps") if near["gap"] < 25.5)
+    wide = hands.page.evaluate("document.scrollingElement.scrollWidth - innerWidth")
+    if wide > 0:
+        yield f"{wide} px wider than the screen"
+
+
+def broken_rules(hands):
+    """What axe-core finds on the page."""
+    found = hands.page.evaluate(
+        "async () => (await axe.run(document)).violations.map(({ id, nodes }) => [id, nodes.slice(0, 3).map((node) => node.html.slice(0, 160))])"
+    )
+    return [json.dumps(one) for one in found]
+
+
+def pale_or_small(hands):
+    """Texts whose contrast, size or weight is not enough for the sun."""
+    for one in measured(hands, "texts"):
+        contrast, size = (15, 28) if one["critical"] and not one["paper"] else (7, 16 if one["paper"] else 18)
+        if (
+            one["contrast"] < contrast
+            or one["size"] < size
+            or (one["critical"] and one["weight"] < 700 and not one["paper"])
+        ):
+            yield one
+
+
 @pytest.mark.parametrize("size", SIZES)
 def test_targets_gaps_and_reflow(hands, county, size):
     """Primary controls 128 px with 26 px between them, all others 60 px, and never a page wider than the screen."""
     width, height = SIZES[size]
     hands.page.set_viewport_size({"width": width, "height": height})
     with_looks(hands)
-    faults = []
-    for name in pages(hands, county):
-        for one in measured(hands, "sizes"):
-            least = 128 if one["primary"] else 60
-            if min(one["width"], one["height"]) < least - 0.5:
-                faults.append(f"{name}: {one}")
-        for near in measured(hands, "gaps"):
-            if near["gap"] < 25.5:
-                faults.append(f"{name}: {near}")
-        wide = hands.page.evaluate("document.scrollingElement.scrollWidth - innerWidth")
-        if wide > 0:
-            faults.append(f"{name}: {wide} px wider than the screen")
+    faults = [f"{name}: {fault}" for name in pages(hands, county) for fault in too_small_or_wide(hands)]
     assert not faults, "\n".join(faults)
 
 
@@ -58,16 +79,7 @@ def test_contrast_and_size_of_every_text(hands, county, theme):
     if theme == "night":
         hands.tap(hands.page.get_by_role("link", name="Night colours"))
         hands.page.locator("html[data-theme=night]").wait_for()
-    faults = []
-    for name in pages(hands, county):
-        for one in measured(hands, "texts"):
-            contrast, size = (15, 28) if one["critical"] and not one["paper"] else (7, 16 if one["paper"] else 18)
-            if (
-                one["contrast"] < contrast
-                or one["size"] < size
-                or (one["critical"] and one["weight"] < 700 and not one["paper"])
-            ):
-                faults.append(f"{name}: {one}")
+    faults = [f"{name}: {one}" for name in pages(hands, county) for one in pale_or_small(hands)]
     assert not faults, "\n".join(faults)
     hands.open()
     assert hands.page.evaluate("document.documentElement.dataset.theme") == theme
@@ -76,12 +88,7 @@ def test_contrast_and_size_of_every_text(hands, county, theme):
 def test_no_page_breaks_a_rule_of_axe(hands, county):
     """axe-core with WCAG 2.2 A and AA and best practices finds nothing on any page."""
     with_looks(hands)
-    faults = []
-    for name in pages(hands, county):
-        found = hands.page.evaluate(
-            "async () => (await axe.run(document)).violations.map(({ id, nodes }) => [id, nodes.slice(0, 3).map((node) => node.html.slice(0, 160))])"
-        )
-        faults += [f"{name}: {json.dumps(one)}" for one in found]
+    faults = [f"{name}: {one}" for name in pages(hands, county) for one in broken_rules(hands)]
     assert not faults, "\n".join(faults)
 
 

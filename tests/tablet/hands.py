@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from opsrisk.assessment.language import Language
+
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
@@ -64,21 +66,26 @@ class Hands:
     page: Page
     taps: int = 0
     at_screen: dict[str, int] = field(default_factory=dict)
+    language: Language = field(default_factory=Language)  # what the tablet speaks
+
+    def say(self, words: str) -> str:
+        """English words as they stand on this tablet."""
+        return self.language.say(words)
 
     def open(self) -> None:
         self.page.goto("/tablet/")
-        self.page.get_by_role("button", name="New assessment").wait_for()
+        self.page.get_by_role("button", name=self.say("New assessment")).wait_for()
 
     def tap(self, target) -> None:
         target.tap()
         self.taps += 1
 
     def begin(self) -> None:
-        self.tap(self.page.get_by_role("button", name="New assessment"))
+        self.tap(self.page.get_by_role("button", name=self.say("New assessment")))
         self.heading("What are you called out for?")
 
     def heading(self, words: str) -> None:
-        self.page.get_by_role("heading", level=1, name=words).wait_for()
+        self.page.get_by_role("heading", level=1, name=self.say(words)).wait_for()
 
     @property
     def screen(self) -> str:
@@ -89,11 +96,11 @@ class Hands:
 
     def tile(self, label: str, nth: int = 0):
         """The tile that says exactly this; the `nth` group's if several say it."""
-        exact = self.page.locator(".label", has_text=re.compile(f"^{re.escape(label)}$"))
+        exact = self.page.locator(".label", has_text=re.compile(f"^{re.escape(self.say(label))}$"))
         return self.page.locator("main label").filter(has=exact).nth(nth)
 
     def keys(self, digits: str) -> None:
-        for digit in digits:
+        for digit in self.language.number(digits):
             self.tap(self.page.locator(".keypad").get_by_role("button", name=digit, exact=True))
 
     def answer(self, screen: str, given) -> None:
@@ -102,7 +109,7 @@ class Hands:
         assert self.screen == screen
         if screen.startswith("position-"):
             self.tap(self.tile(given))
-            self.tap(self.page.get_by_role("button", name="All three: yes"))
+            self.tap(self.page.get_by_role("button", name=self.say("All three: yes")))
         elif screen == "condition":
             self.condition()
         elif screen == "vehicle-ready":
@@ -120,12 +127,14 @@ class Hands:
         """One tile in each group, in order; on the place screen the water follows from the place."""
         groups = self.page.locator("main fieldset")
         for place, label in enumerate(labels):
-            self.tap(groups.nth(place).locator("label").filter(has=self.page.locator(f".label:text-is('{label}')")))
+            self.tap(
+                groups.nth(place).locator("label").filter(has=self.page.locator(f".label:text-is('{self.say(label)}')"))
+            )
 
     def condition(self) -> None:
         self.page.locator("section.person").first.wait_for()  # `all` takes what is there now, and waits for nothing
         for person in self.page.locator("section.person").all():
-            self.tap(person.get_by_role("button", name="Fit, awake up to 8 h"))
+            self.tap(person.get_by_role("button", name=self.say("Fit, awake up to 8 h, no dive in 24 h")))
 
     def all_questions(self, answers: Mapping[str, object] = RECOVERY) -> None:
         for screen, given in answers.items():
@@ -154,11 +163,11 @@ class Hands:
         self.heading("What would you do?")
         self.tap(self.decision_tile(word))
         self.next()
-        self.page.get_by_role("heading", level=1, name="The computed decision").wait_for(timeout=ENGINE_MS)
+        self.page.get_by_role("heading", level=1, name=self.say("The computed decision")).wait_for(timeout=ENGINE_MS)
 
     def decision_tile(self, word: str):
         return self.page.locator("main .decisions label").filter(
-            has=self.page.locator(f".label span:text-is('{word}')")
+            has=self.page.locator(f".label span:text-is('{self.say(word)}')")
         )
 
     def past_the_plan(self) -> None:
@@ -189,7 +198,7 @@ class Hands:
         self.confirm("sign-confirm")
 
     def finish(self) -> None:
-        self.page.get_by_role("heading", level=1, name="Signed").wait_for()
+        self.page.get_by_role("heading", level=1, name=self.say("Signed"), exact=True).wait_for()
         self.next()
         self.confirm("send-confirm")
         self.heading("Briefing sheet")

@@ -12,7 +12,9 @@ from django.test import Client
 
 from opsrisk.agencies import actions
 from opsrisk.agencies.models import Person, Qualification
+from opsrisk.assessment.language import Language
 from opsrisk.assessment.record import digest
+from opsrisk.briefing.languages import catalogue
 from opsrisk.engine.protocol import read_protocol
 from opsrisk.protocols.models import ProtocolVersion
 from opsrisk.protocols.shipped import BASELINE
@@ -90,4 +92,16 @@ def installed(county: Cast, signed_in, page) -> Hands:
     found.open()
     page.evaluate("navigator.serviceWorker.ready")
     page.wait_for_function("() => navigator.serviceWorker.controller !== null")
+    return found
+
+
+@pytest.fixture
+def spanish(county: Cast, signed_in, page) -> Hands:
+    """The same hands at a tablet of an agency that works in Spanish and writes a decimal comma."""
+    county.agency.language, county.agency.decimal = "es", ","
+    county.agency.save()
+    page.add_init_script("delete Navigator.prototype.serviceWorker")
+    signed_in(county.supervisor)
+    found = Hands(page, language=Language(catalogue("es"), tag="es", decimal=","))
+    found.open()
     return found

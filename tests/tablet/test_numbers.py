@@ -90,4 +90,4 @@ def test_below_zero_only_where_it_exists(bare_page):
 )
 def test_numbers_in_words(module, decimal, words):
     """What is read back is heard digit for digit after the point."""
-    assert module("say.js", "inWords", decimal) == words
+    assert module("spoken_numbers.js", "inWords", decimal) == words

@@ -3,6 +3,7 @@
 import pytest
 
 from opsrisk.assessment.cautions import CAUTIONS
+from opsrisk.briefing.languages import language
 from opsrisk.briefing.sheet.compose import compose
 from opsrisk.briefing.sheet.given import Given
 from tests.tablet.answers import answers
@@ -42,8 +43,7 @@ def words_of(sheet):
             yield from (row.label, row.value, row.note, *row.cells)
 
 
-def test_nothing_that_the_server_prints_is_missing(hands, county):
-    """Title, value, note and cell of every row of every block stand in the tablet's sheet."""
+def signed(hands, county):
     hands.begin()
     hands.fill(
         answers(county, hazards__entanglement="moderate", task__target="contact", hazards__contamination="unknown")
@@ -52,9 +52,34 @@ def test_nothing_that_the_server_prints_is_missing(hands, county):
     hands.choose("Hold")
     hands.sign()
     hands.finish()
-    hands.page.get_by_text("Nothing waits to be sent").wait_for()
+    hands.page.get_by_text(hands.say("Nothing waits to be sent")).wait_for()
+
+
+def missing(hands, sheet):
+    """What stands on `sheet` and not on the tablet's paper."""
     shown = " ".join(hands.page.locator(".paper").text_content().split())
+    return [words for words in words_of(sheet) if words and " ".join(words.split()) not in shown]
+
+
+def test_nothing_that_the_server_prints_is_missing(hands, county):
+    """Title, value, note and cell of every row of every block stand in the tablet's sheet."""
+    signed(hands, county)
     sheet = compose(Given(**hands.page.evaluate(DRAFT)), cautions=CAUTIONS)
-    missing = [words for words in words_of(sheet) if words and " ".join(words.split()) not in shown]
-    assert not missing
+    assert not missing(hands, sheet)
     assert len(sheet.front) + len(sheet.back) > 20
+
+
+def test_the_sheet_follows_the_screen_and_has_its_own_choice(spanish, county):
+    """On a Spanish screen the tablet prints what the server prints in Spanish, marked as that; in two taps it is English, and the screen stays."""
+    page = spanish.page
+    signed(spanish, county)
+    given = Given(**page.evaluate(DRAFT))
+    assert page.locator(".paper").get_attribute("lang") == "es"
+    assert page.locator("#paper-es").get_attribute("media") == "print"
+    assert not missing(spanish, compose(given, cautions=CAUTIONS, language=language("es", ",")))
+    assert "No entra nadie" in page.locator(".paper .word").text_content()
+    spanish.tap(page.locator("#sheet-language label", has_text="English"))
+    page.locator(".paper[lang=en]").wait_for()
+    assert not missing(spanish, compose(given, cautions=CAUTIONS, language=language("en", ",")))
+    assert page.locator("#paper-es").get_attribute("media") == "not all"
+    assert page.evaluate("document.documentElement.lang") == "es"

@@ -53,7 +53,7 @@ def _questions(hands: Hands, county: Cast) -> Iterator[str]:
     hands.tap(hands.tile("Light"))
     hands.next()
     hands.heading("Check your answers")
-    undo = page.get_by_role("button", name="Undo What can catch a diver?")
+    undo = page.get_by_role("button", name=hands.say("Undo") + " " + hands.say("What can catch a diver?"))
     undo.wait_for()
     yield "check"
     hands.tap(undo)
@@ -67,8 +67,8 @@ def _photos(hands: Hands) -> Iterator[str]:
     for number in range(2):
         page.locator("#photo-file").set_input_files(PHOTO)
         page.locator("#photos li").nth(number).wait_for()
-    page.locator("#photos").get_by_role("button", name="Take it out").first.tap()
-    page.get_by_text("Kept 30 days, never sent").wait_for()
+    page.locator("#photos").get_by_role("button", name=hands.say("Take it out")).first.tap()
+    page.get_by_text(hands.say("Kept 30 days, never sent")).wait_for()
     yield "photos"
 
 
@@ -76,7 +76,9 @@ def _decision(hands: Hands) -> Iterator[str]:
     page = hands.page
     hands.next()
     hands.heading("What would you do?")
-    page.get_by_text("The rest is shown after").wait_for(timeout=ENGINE_MS)
+    page.get_by_text(hands.say("No stop among the answers. The rest is shown after you have judged.")).wait_for(
+        timeout=ENGINE_MS
+    )
     yield "judgement"
     hands.tap(hands.decision_tile("Hold"))
     hands.next()
@@ -98,16 +100,16 @@ def _plan(hands: Hands) -> Iterator[str]:
     page.locator(".number-link").first.wait_for(timeout=ENGINE_MS)
     yield "plan"
     page.locator(".number-link").first.tap()
-    page.get_by_role("heading", name="Worked out from").wait_for()
+    page.get_by_role("heading", name=hands.say("Worked out from")).wait_for()
     yield "a number of the plan"
     page.evaluate("location.hash = location.hash.replace(/plan.*/, 'plan/search_effort/length')")
     hands.heading("Length of the area")
     yield "an input of the plan"
     page.evaluate("location.hash = location.hash.replace(/plan.*/, 'plan/tether_shape/obstacles')")
-    page.get_by_role("link", name="Add a line").wait_for()
+    page.get_by_role("link", name=hands.say("Add a line")).wait_for()
     yield "a list of the plan"
     page.evaluate("location.hash = location.hash.replace(/plan.*/, 'plan/daylight/at')")
-    page.get_by_text("Four digits on the 24-hour clock").wait_for()
+    page.get_by_text(hands.say("Four digits on the 24-hour clock: 0705 or 07:05.")).wait_for()
     yield "a time of the plan"
     page.evaluate("location.hash = location.hash.replace(/plan.*/, 'choose')")
 
@@ -126,23 +128,23 @@ def _signing(hands: Hands) -> Iterator[str]:
     hands.confirm("send-confirm")
     hands.heading("Briefing sheet")
     yield "sheet"
-    page.get_by_role("link", name="Emergency", exact=True).tap()
+    page.get_by_role("link", name=hands.say("Emergency"), exact=True).tap()
     hands.heading("Emergency: read and do")
     yield "emergency"
     page.evaluate("location.hash = '#/lock'")
-    page.get_by_role("heading", level=1, name="Lock this tablet").wait_for()
+    page.get_by_role("heading", level=1, name=hands.say("Lock this tablet")).wait_for()
     yield "lock"
     page.evaluate("location.hash = '#/bring'")
     hands.heading("Bring in a sealed file")
     yield "a sealed file"
     page.evaluate("location.hash = '#/received'")
-    page.get_by_text("Lines in operations' logs").wait_for()
+    page.get_by_text(hands.say("Lines in operations' logs")).wait_for()
     yield "what the server has"
     page.evaluate(CLEARED)
-    hands.tap(page.get_by_role("link", name="Start"))
+    hands.tap(page.get_by_role("link", name=hands.say("Start")))
     page.locator("#cleared").wait_for()
     yield "storage cleared"
-    hands.tap(page.get_by_role("button", name="I have read this"))
+    hands.tap(page.get_by_role("button", name=hands.say("I have read this")))
     page.locator("#cleared").wait_for(state="detached")
 
 
@@ -182,7 +184,7 @@ def _read_backs(hands: Hands, operation: str) -> Iterator[str]:
     yield "read-backs"
     page.locator(".loops a").first.tap()
     page.locator("#said-task").wait_for()
-    hands.tap(page.locator("#said-abort label", has_text="Other words"))
+    hands.tap(page.locator("#said-abort label", has_text=hands.say("Other words")))
     hands.next()
     page.locator(".summary").wait_for()
     yield "a read-back"
@@ -193,10 +195,10 @@ def _operation(hands: Hands) -> Iterator[str]:
     operation = page.evaluate(APART)
     page.evaluate("location.hash = '#/operations'")
     hands.heading("Operations under way")
-    page.get_by_role("link", name="Conditions").wait_for()
+    page.get_by_role("link", name=hands.say("Conditions")).wait_for()
     yield "operations"
     page.evaluate("id => { location.hash = `#/o/${id}`; }", operation)
-    page.get_by_role("heading", name="Readings").wait_for(timeout=ENGINE_MS)
+    page.get_by_role("heading", name=hands.say("Readings")).wait_for(timeout=ENGINE_MS)
     yield "conditions"
     page.evaluate("id => { location.hash = `#/o/${id}/photos`; }", operation)
     page.locator("#photo-list li").first.wait_for()
@@ -206,7 +208,7 @@ def _operation(hands: Hands) -> Iterator[str]:
     yield "a new reading"
     yield from _read_backs(hands, operation)
     page.evaluate("id => { location.hash = `#/m/${id}`; }", operation)
-    page.get_by_text("Nobody knows yet").first.wait_for(timeout=ENGINE_MS)
+    page.locator("main fieldset[id^=meet-]").first.wait_for(timeout=ENGINE_MS)
     yield "two revisions"
     page.evaluate(RECALL)
     page.locator("#recall-hear").tap()

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from opsrisk.assessment.language import as_written
 from opsrisk.assessment.words import (
     CHOICES,
     choice_word,
@@ -13,11 +14,12 @@ from opsrisk.assessment.words import (
     quantity,
     short_word,
 )
-from opsrisk.briefing.sheet import brief_back, plan
+from opsrisk.briefing.sheet import brief_back, plan, standing
 from opsrisk.briefing.sheet.blocks import Block, Row
 from opsrisk.briefing.sheet.given import Given, Json
 from opsrisk.briefing.sheet.picture import decision_map
 from opsrisk.briefing.sheet.readings import flips
+from opsrisk.briefing.sheet.speech import cited
 from opsrisk.briefing.sheet.steps import steps
 
 GROUPS = (
@@ -89,7 +91,7 @@ def _answer(path: str, value: Any, given: Given) -> str:
         return given.clock.stamp(value)
     if path in CHOICES:
         return choice_word(path, value)
-    return one_line(value) or "not known"
+    return as_written(one_line(value)) or "not known"
 
 
 def _points(given: Given) -> Block:
@@ -99,7 +101,7 @@ def _points(given: Given) -> Block:
             one_line(item.get("reading")),
             one_line(item.get("band")),
             str(item["points"]),
-            one_line(item.get("source")),
+            cited(one_line(item.get("source"))),
         )
         for item in given.items("points")
     ]
@@ -141,7 +143,7 @@ def _free_texts(given: Given) -> Iterable[Block]:
     for name, text in sorted(given.brief.items()):
         if isinstance(text, str) and one_line(text) and name not in ON_PAGE_ONE:
             yield Block(f"text-{name}", FREE_TEXTS.get(name, plain(name)), tuple(
-                Row(value=one_line(part)) for part in str(text).splitlines() if part.strip()
+                Row(value=as_written(one_line(part))) for part in str(text).splitlines() if part.strip()
             ), "prose")  # fmt: skip
 
 
@@ -150,7 +152,9 @@ def _photos(given: Given) -> Block:
     found = given.record.get("photos")
     photos = [one for one in found if isinstance(one, Mapping)] if isinstance(found, list | tuple) else []
     rows = [
-        _cells(one_line(one.get("caption")), given.clock.stamp(one.get("taken_at")), _groups(one.get("sha256")))
+        _cells(
+            _caption(one_line(one.get("caption"))), given.clock.stamp(one.get("taken_at")), _groups(one.get("sha256"))
+        )
         for one in photos
     ]
     head = ("Photo", "Taken, by the tablet's clock", "SHA-256 of the file")
@@ -160,7 +164,12 @@ def _photos(given: Given) -> Block:
 def _groups(digest: Any) -> str:
     """A digest in groups of eight, which can be read out and break over lines."""
     text = one_line(digest)
-    return " ".join(text[place : place + 8] for place in range(0, len(text), 8))
+    return as_written(" ".join(text[place : place + 8] for place in range(0, len(text), 8)))
+
+
+def _caption(given: Any) -> str:
+    words = one_line(given)
+    return words if words in standing.CAPTIONS else as_written(words)
 
 
 def _made_with(given: Given) -> Block:
@@ -169,17 +178,21 @@ def _made_with(given: Given) -> Block:
     rows = (
         Row(
             label="Protocol",
-            value=f"{protocol.get('id')} version {protocol.get('version')}",
-            note=str(protocol.get("digest", "")),
+            value=f"{as_written(str(protocol.get('id')))} version {as_written(str(protocol.get('version')))}",
+            note=as_written(str(protocol.get("digest", ""))),
         ),
-        Row(label="Engine", value=one_line((given.decision.get("engine") or {}).get("version"))),
-        Row(label="Digest of the decision", note=one_line(given.decision.get("digest"))),
-        Row(label="Digest of the record", note=given.digest),
-        Row(label="Record", value=one_line(given.record.get("id")), note=f"revision {given.record.get('revision')}"),
+        Row(label="Engine", value=as_written(one_line((given.decision.get("engine") or {}).get("version")))),
+        Row(label="Digest of the decision", note=as_written(one_line(given.decision.get("digest")))),
+        Row(label="Digest of the record", note=as_written(given.digest)),
+        Row(
+            label="Record",
+            value=as_written(one_line(given.record.get("id"))),
+            note=f"revision {given.record.get('revision')}",
+        ),
         Row(
             label="Made on the device",
             value=given.clock.stamp(given.record.get("made_at")),
-            note=f"client {device.get('client_version', 'not recorded')}",
+            note=f"client {as_written(str(device.get('client_version', ''))) or 'not recorded'}",
         ),
     )
     return Block("made-with", "Made with", rows, "run")

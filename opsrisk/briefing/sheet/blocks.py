@@ -57,6 +57,7 @@ class Block:
     longest: int = 4  # lines of one row on page one
     picture: str = ""  # an SVG drawing
     small: bool = False  # 9 pt: cautions, and what only a checker reads
+    more: tuple[str, str] = ("continued", "page")  # said where it goes on elsewhere
 
 
 @dataclass(frozen=True)
@@ -108,6 +109,8 @@ class Sheet:
     foot: tuple[Block, ...]
     back: tuple[Block, ...]
     end: str
+    language: str
+    labels: dict[str, str]  # the few words that stand in the templates
 
     @property
     def front(self) -> tuple[Block, ...]:

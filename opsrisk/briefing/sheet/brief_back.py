@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from opsrisk.assessment.language import as_written
 from opsrisk.assessment.told import ITEMS
 from opsrisk.assessment.words import one_line
 from opsrisk.briefing.sheet import standing
@@ -9,6 +10,7 @@ from opsrisk.briefing.sheet.blocks import Block, Row
 from opsrisk.briefing.sheet.given import Given, Json
 
 HEAD = ("Person and post", "Task; limit; abort signal on this sheet", "Said back", "Heard by, time")
+COULD_NOT = "could not say it"  # as the tablet offers it
 EARLIER_HEAD = ("Own task, limit and recall signal said back by", "Signed on the tablet", "Heard by", "Time")
 
 
@@ -41,9 +43,20 @@ def end(given: Given) -> str:
 
 
 def _cells(loop: Json, given: Given) -> tuple[str, ...]:
-    has_to_say = "; ".join(one_line(loop["told"][item]) or standing.NOT_WRITTEN for item in ITEMS)
-    heard = f"{loop['heard_by']}, {given.clock.short(loop['at'])}" if loop["at"] else ""
-    return (f"{loop['name']}, {loop['posts']}", has_to_say, _said(loop), heard)
+    has_to_say = "; ".join(_own(loop, item, one_line(loop["told"][item])) or standing.NOT_WRITTEN for item in ITEMS)
+    heard = f"{as_written(loop['heard_by'])}, {given.clock.short(loop['at'])}" if loop["at"] else ""
+    return (f"{_named(loop['name'])}, {loop['posts']}", has_to_say, _said(loop), heard)
+
+
+def _named(name: str) -> str:
+    """A name; what stands for somebody without one is in our own words."""
+    return name if name.startswith("Somebody else, ") else as_written(name)
+
+
+def _own(loop: Json, item: str, words: str) -> str:
+    """Words of our own for a task or a limit; anything else is what somebody said or wrote."""
+    ours = (loop["told"][item], *loop["choices"][item], COULD_NOT) if item != "abort" else (COULD_NOT,)
+    return words if words in ours else as_written(words)
 
 
 def _said(loop: Json) -> str:
@@ -56,7 +69,7 @@ def _said(loop: Json) -> str:
 
 
 def _item(loop: Json, item: str) -> str:
-    said = one_line(loop["said"][item])
+    said = _own(loop, item, one_line(loop["said"][item]))
     return said if loop["right"][item] else f"{said} (not as on the sheet)"
 
 

@@ -5,8 +5,9 @@ from dataclasses import replace
 from itertools import count
 from typing import Any
 
+from opsrisk.assessment.language import Language
 from opsrisk.assessment.words import one_line, short_code
-from opsrisk.briefing.sheet import back, brief_back, front, room
+from opsrisk.briefing.sheet import back, brief_back, front, room, speech
 from opsrisk.briefing.sheet.blocks import Block, Head, Sheet, Verdict
 from opsrisk.briefing.sheet.given import Given
 from opsrisk.briefing.sheet.widths import Piece, lines
@@ -15,21 +16,33 @@ SLACK_MM, MOST_TOP_MM, MOST_FOOT_MM = 3.0, 52.0, 52.0
 QR_MM, SHAPE_MM, WORD_PT = 26.0, 20.0, 22.0
 
 
-def compose(given: Given, *, cautions: Iterable[str], paper: str = "letter", squeeze: float = 0.0) -> Sheet:
+def compose(
+    given: Given,
+    *,
+    cautions: Iterable[str],
+    paper: str = "letter",
+    squeeze: float = 0.0,
+    language: Language | None = None,
+) -> Sheet:
     """The sheet of `given` on a `paper` of room.PAPERS. `squeeze` takes that many millimetres off page one."""
-    size = room.PAPERS[paper]
-    title, band = head(given), front.verdict(given)
-    top, top_rest = room.fitted(front.top(given), size.wide_mm, MOST_TOP_MM)
-    foot, foot_rest = room.fitted(_filled(front.foot(given)), size.wide_mm, MOST_FOOT_MM)
-    foot = (*foot, front.warned(cautions))
+    size, spoken = room.PAPERS[paper], language or Language()
+
+    def said(blocks: Iterable[Block]) -> list[Block]:
+        return [speech.said(block, spoken) for block in _filled(blocks)]
+
+    title, band = speech.said_head(head(given), spoken), speech.said_verdict(front.verdict(given), spoken)
+    top, top_rest = room.fitted(said(front.top(given)), size.wide_mm, MOST_TOP_MM)
+    foot, foot_rest = room.fitted(said(front.foot(given)), size.wide_mm, MOST_FOOT_MM)
+    foot = (*foot, speech.said(front.warned(cautions), spoken))
     used = _head_mm(title, size.wide_mm) + _band_mm(band, size.wide_mm)
     used += sum(room.block_mm(block, size.wide_mm) for block in (*top, *foot))
     column = size.high_mm - used - SLACK_MM - squeeze
-    left, left_rest = room.fitted(_filled(front.left(given)), size.column_mm, column)
-    right, right_rest = room.fitted(_filled(front.right(given)), size.column_mm, column)
-    behind = (*top_rest, *left_rest, *right_rest, *foot_rest, *_filled(back.back(given)))
+    left, left_rest = room.fitted(said(front.left(given)), size.column_mm, column)
+    right, right_rest = room.fitted(said(front.right(given)), size.column_mm, column)
+    behind = (*top_rest, *left_rest, *right_rest, *foot_rest, *said(back.back(given)))
     parts = room.packed([part for block in behind for part in room.chunked(block, size.wide_mm)], size)
-    return _numbered(Sheet(title, band, top, left, right, foot, parts, brief_back.end(given)))
+    end, labels = spoken.say(brief_back.end(given)), speech.labels(spoken)
+    return _numbered(Sheet(title, band, top, left, right, foot, parts, end, spoken.tag, labels), spoken)
 
 
 def _head_mm(title: Head, wide_mm: float) -> float:
@@ -78,11 +91,11 @@ def _short(text: Any, letters: int) -> str:
     return found if len(found) <= letters else f"{found[: letters - 2].rstrip()} …"
 
 
-def _numbered(sheet: Sheet) -> Sheet:
+def _numbered(sheet: Sheet, language: Language) -> Sheet:
     """Blocks numbered in reading order, each continuation named by number."""
     numbers = count(1)
     top, left, right, foot, behind = (
-        tuple(replace(block, number=next(numbers)) for block in blocks)
+        tuple(replace(speech.entitled(block, language), number=next(numbers)) for block in blocks)
         for blocks in (sheet.top, sheet.left, sheet.right, sheet.foot, sheet.back)
     )
     after = {block.key.removesuffix("-1"): block for block in behind}

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 
+from opsrisk.assessment.language import as_written
 from opsrisk.assessment.words import (
     MEANINGS,
     ROLES,
@@ -13,7 +14,7 @@ from opsrisk.assessment.words import (
     plain,
     short_word,
 )
-from opsrisk.briefing.sheet import brief_back, plan, team, watch
+from opsrisk.briefing.sheet import brief_back, plan, standing, team, watch
 from opsrisk.briefing.sheet.blocks import Block, Row, Verdict
 from opsrisk.briefing.sheet.given import Given
 from opsrisk.briefing.sheet.readings import fired_row
@@ -63,20 +64,21 @@ def top(given: Given) -> list[Block]:
         Row(value=TASKS.get(kind, choice_word("task.kind", kind)), note=_gain(given)),
         Row(label="Target", value=choice_word("task.target", task.get("target"))),
     ]
-    if words := one_line(given.brief.get("task")):
+    if words := given.words("task"):
         rows.append(Row(label="In the supervisor's words", value=words))
     if gain := one_line(given.brief.get("gain")):
+        gain = gain if gain in standing.GAINS else as_written(gain)
         rows.append(Row(label="Gain", value=gain))
     blocks = [
         Block("task", "Task", tuple(rows), "run", floor=4, longest=2),
         Block("judgement", "Judgement", tuple(_judgement(given)), "run", floor=2, longest=2),
     ]
     if reason := _table_text(given.record.get("correction")):
-        row = Row(value=f"The revision before was wrong: {reason}")
+        row = Row(value=f"The revision before was wrong: {as_written(reason)}")
         blocks.insert(0, Block("correction", "Correction", (row,), "run", floor=1, longest=3))
     if given.void is not None:
-        label = f"Declared void {given.clock.stamp(given.void['at'])} by {given.void['by']}"
-        row = Row(label=label, value=one_line(given.void["reason"]), critical=True)
+        label = f"Declared void {given.clock.stamp(given.void['at'])} by {as_written(given.void['by'])}"
+        row = Row(label=label, value=as_written(one_line(given.void["reason"])), critical=True)
         blocks.insert(0, Block("void", "VOID", (row,), floor=1, longest=3))
     if given.overridden:
         blocks.insert(0, Block("override", "Override", tuple(_override(given)), floor=3, longest=2))
@@ -149,7 +151,7 @@ def _gain(given: Given) -> str:
 def _judgement(given: Given) -> list[Row]:
     own = given.record.get("own_judgement") or {}
     own_word, computed = str(own.get("decision", "")), str(given.decision["decision"])
-    note = f"{given.clock.short(own.get('at'))} {one_line(own.get('note'))}".strip() if own else ""
+    note = f"{given.clock.short(own.get('at'))} {as_written(one_line(own.get('note')))}".strip() if own else ""
     return [
         Row(
             label="Own, before the answer was shown",
@@ -165,7 +167,7 @@ def _override(given: Given) -> list[Row]:
     label = "Chosen, less careful than computed" if given.less_careful else "Chosen, more careful than computed"
     rows = [
         Row(label=label, value=decision_word(given.chosen), critical=True),
-        Row(label="Reason", value=one_line(chosen.get("reason")) or "none given"),
+        Row(label="Reason", value=as_written(one_line(chosen.get("reason"))) or "none given"),
     ]
     second = given.person(chosen.get("second_person"))
     if second or given.less_careful:
@@ -199,7 +201,11 @@ def _signatures(given: Given) -> list[Row]:
         meaning = MEANINGS.get(str(item.get("meaning")), plain(str(item.get("meaning", ""))))
         role = ROLES.get(str(item.get("role")), str(item.get("role", "")))
         rows.append(
-            Row(label=meaning, value=one_line(item.get("name")), note=f"{role}, {given.clock.stamp(item.get('at'))}")
+            Row(
+                label=meaning,
+                value=as_written(one_line(item.get("name"))),
+                note=f"{role}, {given.clock.stamp(item.get('at'))}",
+            )
         )
     return rows or [Row(value="Not signed.", critical=True)]
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from opsrisk.assessment.language import as_written
 from opsrisk.assessment.words import CAUTION_ORDER, UNKNOWN, Clock, choice_word, in_order, one_line, quantity
 
 Json = Mapping[str, Any]
@@ -89,14 +90,18 @@ class Given:
         return [item for item in found if isinstance(item, Mapping)] if isinstance(found, Sequence) else ()
 
     def person(self, who: Any) -> str:
-        """The printed name of a person, or the id where no name is known."""
+        """The printed name of a person, or the id where no name is known; marked as what is said in no language."""
         if not who or who == UNKNOWN:
             return ""
         for entry in self.people:
             if entry.get("id") == who and entry.get("name"):
-                return one_line(entry["name"])
+                return as_written(one_line(entry["name"]))
         signed = {str(item.get("person")): one_line(item.get("name")) for item in self.signatures}
-        return (self.names or {}).get(str(who)) or signed.get(str(who)) or one_line(who)
+        return as_written((self.names or {}).get(str(who)) or signed.get(str(who)) or one_line(who))
+
+    def words(self, name: str) -> str:
+        """What the supervisor wrote for the briefing under `name`, in one line, marked as that."""
+        return as_written(one_line(self.brief.get(name)))
 
     def answer(self, path: str) -> str:
         """What was answered to the question `path` ('hazards.lightning'), in words."""

@@ -7,6 +7,7 @@ from typing import Any
 from opsrisk.assessment.words import choice_word, number, one_line
 from opsrisk.briefing.sheet.blocks import Row
 from opsrisk.briefing.sheet.given import Given, Json
+from opsrisk.briefing.sheet.speech import cited
 from opsrisk.engine.inputs import INPUTS, Quantity
 
 EFFECTS = {
@@ -49,7 +50,7 @@ def fired_row(item: Json) -> Row:
     label = EFFECTS.get(effect, effect) + (", absolute" if item.get("absolute") else "")
     limit = one_line(item.get("limit"))
     facts = "; ".join(fact for fact in (one_line(item.get("reading")), f"limit {limit}" if limit else "") if fact)
-    text, source = one_line(item.get("text")), one_line(item.get("source"))
+    text, source = one_line(item.get("text")), cited(one_line(item.get("source")))
     stop = effect.startswith(("missing", "stop"))
     if stop and any(letter.isdigit() for letter in facts):  # a measured value and its limit are read at arm's length
         return Row(label=label, value=f"{text} ({facts})", note=source, critical=True)

@@ -17,7 +17,6 @@ GUTTER_MM = 6.0
 INDENT_MM = 6.0  # of boxes and steps, the widest
 TITLE_MM, GAP_MM, ROW_GAP_MM = 5.6, 1.6, 0.3
 MOST_ROWS = 9
-MORE = "continued: 00, page 00"
 RUNNING = ("run", "sum")  # printed as one paragraph, its title in the line
 BACK_GAP_MM, MAP_MM, SIGNED_MM = 1.6, 43.0, 7.6
 # Widths that sheet.css sets, by column.
@@ -205,7 +204,7 @@ def _drawn_mm(picture: str) -> float:
 def _running(block: Block) -> list[Piece]:
     """All that a running block prints: number and title, rows with their signs between, what closes it."""
     size = SMALL_PT if block.small else BODY_PT
-    more = [Piece(MORE, SMALL_PT, bold=True)] if block.continues else []
+    more = [Piece(f"{block.more[0]}: 00, {block.more[1]} 00", SMALL_PT, bold=True)] if block.continues else []
     rows = [piece for row in block.rows for piece in (*pieces(row, block.small), Piece("+", size))]
     return [Piece(f"00 {block.title}.", size, bold=True), *rows, Piece(block.total, size), *more]
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from opsrisk.assessment.language import as_written
 from opsrisk.assessment.words import POSITION_NAMES, one_line, plain, quantity
 from opsrisk.briefing.sheet import standing
 from opsrisk.briefing.sheet.blocks import Row
@@ -46,16 +47,16 @@ def people(given: Given) -> list[Row]:
 
 def signals(given: Given) -> list[Row]:
     brief = given.brief
-    recall = one_line(brief.get("recall") or brief.get("signals"))
+    recall = given.words("recall") or given.words("signals")
     rows = [Row(label="Recall", value=recall or standing.NOT_WRITTEN, critical=True)]
-    rows.append(Row(label="Radio", value=one_line(brief.get("radio")) or standing.NOT_WRITTEN))
+    rows.append(Row(label="Radio", value=given.words("radio") or standing.NOT_WRITTEN))
     if brief.get("recall") and brief.get("signals"):
-        rows.append(Row(label="Other signals", value=one_line(brief["signals"])))
+        rows.append(Row(label="Other signals", value=given.words("signals")))
     return rows
 
 
 def emergency(given: Given) -> list[Row]:
-    own = [one_line(line) for line in str(given.brief.get("emergency") or "").splitlines() if line.strip()]
+    own = [as_written(one_line(line)) for line in str(given.brief.get("emergency") or "").splitlines() if line.strip()]
     support = given.part("support")
     way = f"Care {quantity(support.get('care_minutes'))}; chamber {quantity(support.get('chamber_minutes'))}."
     texts = (*own, way, *standing.EMERGENCY[: max(2, 6 - len(own))])

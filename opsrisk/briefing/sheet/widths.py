@@ -27,6 +27,8 @@ BOLD = (
     *(596, 601, 372, 534, 379, 570, 526, 723, 533, 518, 516, 370, 234, 370, 533),  # p to ~
 )
 FIRST, OTHER = 32, 1000
+ACCENTED = dict(zip("ñáéíóúüÑÁÉÍÓÚÜ¿¡\u00a0", "naeiouuNAEIOUU?! ", strict=True))
+MARKS = "\u2068\u2069"  # around the words of a person until they are printed: no width
 
 
 class Piece(NamedTuple):
@@ -40,8 +42,14 @@ class Piece(NamedTuple):
 def width_mm(piece: Piece) -> float:
     """Width of a piece set in one line, in millimetres."""
     table = BOLD if piece.bold else REGULAR
-    total = sum(table[ord(c) - FIRST] if 0 <= ord(c) - FIRST < len(table) else OTHER for c in piece.text)
+    total = sum(table[ord(c) - FIRST] if 0 <= ord(c) - FIRST < len(table) else _other(c, table) for c in piece.text)
     return total / 1000 * piece.size_pt * MM_PER_POINT
+
+
+def _other(character: str, table: tuple[int, ...]) -> int:
+    """Width of what stands after the tilde: letters with an accent are as wide as those without."""
+    plain = ACCENTED.get(character)
+    return table[ord(plain) - FIRST] if plain else 0 if character in MARKS else OTHER
 
 
 def lines(pieces: Iterable[Piece], room_mm: float) -> int:

@@ -1,6 +1,8 @@
 /** Says an answer in words, for the pages that repeat it. */
 
 import { app, personOf, siteOf } from "./context.js";
+import { asWritten } from "./language.js";
+import { nameOf } from "./people.js";
 import { dayAndClock } from "./say.js";
 
 const NOT_KNOWN = "Not known";
@@ -19,7 +21,8 @@ function reading(question, answer) {
 /** @param {any} answer */
 function position(answer) {
   if (answer.filled !== "yes") return answer.filled === "no" ? "Nobody" : NOT_KNOWN;
-  const name = personOf(answer.person)?.name ?? "Somebody";
+  const person = personOf(answer.person);
+  const name = person ? nameOf(person) : "Somebody";
   const states = { qualified: "qualified", ready: "ready", sole_duty: "nothing else to do" };
   const words = Object.entries(states).map(([state, yes]) => ({ yes, no: `not ${yes}`, unknown: `${yes}: not known` })[answer[state]]);
   return `${name}: ${words.join(", ").replace("not nothing else to do", "has other duties")}`;
@@ -33,7 +36,8 @@ function condition(answer) {
       const fit = { yes: "fit", no: "not fit", unknown: "fitness not known" }[given.fit];
       const awake = `awake ${one(given.hours_awake, (value) => `up to ${value} h`)}`;
       const dives = `dives in 24 h: ${one(given.dives_24h, (value) => value)}`;
-      return `${personOf(id)?.name ?? "Somebody"}: ${fit}, ${awake}, ${dives}`;
+      const person = personOf(id);
+      return `${person ? nameOf(person) : "Somebody"}: ${fit}, ${awake}, ${dives}`;
     })
     .join("; ");
 }
@@ -52,13 +56,13 @@ export function inWords(question, answer) {
     case "ago":
       return `${dayAndClock(answer.at)} (given as ${answer.value} ${answer.unit} ago)`;
     case "place":
-      return [siteOf(answer.site)?.name ?? "Somewhere else", answer.place].filter(Boolean).join(", ");
+      return [asWritten(siteOf(answer.site)?.name) || "Somewhere else", asWritten(answer.place)].filter(Boolean).join(", ");
     case "position":
       return position(answer);
     case "condition":
       return Object.keys(answer).length ? condition(answer) : "Nobody named yet";
     case "vehicle":
-      return answer.vehicle ? (app.kit.vehicles.find((/** @type {any} */ one) => one.id === answer.vehicle)?.name ?? NOT_KNOWN) : "No vehicle";
+      return answer.vehicle ? asWritten(app.kit.vehicles.find((/** @type {any} */ one) => one.id === answer.vehicle)?.name) || NOT_KNOWN : "No vehicle";
     default:
       throw new TypeError(`no words for a ${question.kind}`);
   }

@@ -19,6 +19,7 @@ import { showOperations } from "./joining.js";
 import { showJudgement } from "./judgement.js";
 import * as keeper from "./keeper.js";
 import * as kit from "./kit.js";
+import { chooseLanguage, followAgency, learnLanguages, loadLanguage } from "./languages.js";
 import { showLock, showUnlock } from "./lock.js";
 import * as logbook from "./logbook.js";
 import { showMeeting } from "./meeting.js";
@@ -71,6 +72,11 @@ async function route() {
   before = location.hash || "#/";
   if (kind === "theme") {
     await setTheme(app.theme === "day" ? "night" : "day");
+    location.hash = "#/";
+    return undefined;
+  }
+  if (kind === "language") {
+    await chooseLanguage(id);
     location.hash = "#/";
     return undefined;
   }
@@ -134,6 +140,7 @@ function fault(error) {
 async function loadSettings() {
   app.theme = (await store.get("settings", "theme"))?.value ?? "day";
   document.documentElement.dataset.theme = app.theme;
+  await loadLanguage();
   const device = await store.get("settings", "device");
   app.device = device?.value ?? crypto.randomUUID();
   if (!device) {
@@ -147,6 +154,7 @@ async function loadQuestions() {
   const bundle = await (await fetch("/tablet/bundle.json")).json();
   app.screens = bundle.questions;
   app.cautions = bundle.cautions;
+  learnLanguages(bundle.languages ?? {});
 }
 
 /** Asks who is signed in and fetches the kit; without a network the last kit serves. */
@@ -170,6 +178,7 @@ async function takeKit({ person, online }) {
   app.kit = fresh;
   app.person = fresh.person;
   app.agency = fresh.agency;
+  await followAgency(fresh.agency);
   return true;
 }
 

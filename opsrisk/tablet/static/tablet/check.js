@@ -1,7 +1,8 @@
 /** All answers before the judgement: each can be changed, and changing one leads straight back here. */
 
+import { perhaps } from "./speaking.js";
 import { inWords } from "./answers.js";
-import { app } from "./context.js";
+import { app, placeWords } from "./context.js";
 import * as drafts from "./draft.js";
 import { h } from "./dom.js";
 import { link, show } from "./frame.js";
@@ -23,7 +24,7 @@ function rows(screen) {
 }
 
 /** @param {any[]} photos */
-const photoWords = (photos) => (photos.length ? h("ul", {}, photos.map((one) => h("li", { translate: "no" }, one.caption))) : h("p", {}, "None."));
+const photoWords = (photos) => (photos.length ? h("ul", {}, photos.map((one) => h("li", {}, perhaps(one.caption)))) : h("p", {}, "None."));
 
 export function showCheck() {
   const asked = drafts.screensOf(app.screens, app.draft);
@@ -31,7 +32,7 @@ export function showCheck() {
   const open = asked.filter((screen) => !drafts.isDone(screen, app.draft));
   show({
     title: "Check your answers",
-    over: `${app.draft.operation.place || "No place yet"} · revision ${app.draft.revision}`,
+    over: `${placeWords(app.draft.operation) || "No place yet"} · revision ${app.draft.revision}`,
     wide: true,
     body: [
       open.length > 0 &&

@@ -6,6 +6,7 @@ import { h } from "./dom.js";
 import { show, showErrors } from "./frame.js";
 import { decisionTiles } from "./judgement.js";
 import * as keeper from "./keeper.js";
+import { asWritten } from "./language.js";
 import { verdict } from "./shapes.js";
 import { chosen, group, tile } from "./tiles.js";
 
@@ -21,7 +22,7 @@ export function showChoose() {
     legend: "The second person who agrees, and signs",
     tiles: app.kit.roster
       .filter((/** @type {any} */ one) => one.id !== decider() && one.may.includes("second"))
-      .map((/** @type {any} */ one) => tile({ name: "second-person", value: one.id, label: one.name, checked: one.id === given.second_person })),
+      .map((/** @type {any} */ one) => tile({ name: "second-person", value: one.id, label: asWritten(one.name), checked: one.id === given.second_person })),
     changed: () => changed(),
   });
   const less = h(

@@ -1,6 +1,6 @@
 /** The conditions of an operation: every reading with its age, until when it holds, and a new one in a few taps. */
 
-import { app, DECISION_WORDS, personOf } from "./context.js";
+import { app, DECISION_WORDS, personOf, titleWords } from "./context.js";
 import { answersOf } from "./answers_of.js";
 import { deliberate } from "./deliberate.js";
 import { briefingOf } from "./briefed.js";
@@ -9,6 +9,7 @@ import { button, h } from "./dom.js";
 import { readingField } from "./field_reading.js";
 import { link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
+import { asWritten } from "./language.js";
 import * as logbook from "./logbook.js";
 import { toReadBacks, voidNotice } from "./readback.js";
 import { namedOf } from "./photo_page.js";
@@ -16,6 +17,7 @@ import { photoList } from "./photo_rows.js";
 import { clock, isoLocal, span } from "./say.js";
 import { verdict } from "./shapes.js";
 import { signedBy } from "./signing.js";
+import { perhaps } from "./speaking.js";
 import { consider, device, hurry, present, workedBy } from "./watching.js";
 
 const minutesTo = (/** @type {string} */ moment) => (Date.parse(moment) - Date.now()) / 60000;
@@ -39,7 +41,7 @@ function dueRow(row) {
 
 /** @param {any[]} rows */
 function dueTable(rows) {
-  const heads = ["Reading", "Value", "Age", "Holds", "Next"].map((one) => h("th", { scope: "col" }, one));
+  const heads = ["Reading", "Value", "Age", "Still holds", "Next"].map((one) => h("th", { scope: "col" }, one));
   return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings" }, h("table", { class: "conditions" }, h("thead", {}, h("tr", {}, heads)), h("tbody", {}, rows.map(dueRow))));
 }
 
@@ -52,11 +54,11 @@ function logLine(row) {
     recall: () => `Recall: ${DECISION_WORDS[content.to]}. ${content.because}`,
     acknowledged: () => `Recall heard after ${content.after_s} s`,
     briefing: () => `Briefing begun, ${content.present.length} present`,
-    read_back: () => `${nameOf(content.loop)} said back: ${["task", "limit", "abort"].map((item) => `${content[item].said}${content[item].right ? "" : " (not as on the sheet)"}`).join("; ")}`,
-    photo: () => `Photo: ${content.caption}`,
+    read_back: () => `${perhaps(nameOf(content.loop))} said back: ${["task", "limit", "abort"].map((item) => `${perhaps(content[item].said)}${content[item].right ? "" : " (not as on the sheet)"}`).join("; ")}`,
+    photo: () => `Photo: ${asWritten(content.caption)}`,
   }[kind]();
-  const who = row.name || (by === app.person.id ? app.person.name : "");
-  const state = row.reason ? `refused by the server: ${row.reason}` : row.state === "Received" ? "" : row.state;
+  const who = asWritten(row.name || (by === app.person.id ? app.person.name : ""));
+  const state = row.reason ? `refused by the server: ${asWritten(row.reason)}` : row.state === "Received" ? "" : row.state;
   return h("li", {}, `${clock(at)} `, kind === "recall" ? h("b", {}, words) : words, h("small", {}, ` ${[who, state].filter(Boolean).join(", ")}`));
 }
 
@@ -107,13 +109,13 @@ export async function showConditions(id, { quiet = false } = {}) {
   const briefing = await briefingOf(id).catch(() => null);
   const failed = found && "failed" in found;
   const leaving = deliberate();
-  const stop = () => leaving.ask({ id: "stop-confirm", words: "This tablet would no longer sound a recall of this operation.", label: `Stop following ${watched.operation.title}`, act: () => logbook.unfollow(id).then(() => (location.hash = "#/")) });
+  const stop = () => leaving.ask({ id: "stop-confirm", words: "This tablet would no longer sound a recall of this operation.", label: `Stop following ${titleWords(watched.operation)}`, act: () => logbook.unfollow(id).then(() => (location.hash = "#/")) });
   return show({
     at,
     quiet,
     wide: true,
     title: "Conditions",
-    over: [watched.operation.title, watched.closed_at && "closed"].filter(Boolean).join(" · "),
+    over: [titleWords(watched.operation), watched.closed_at && "closed"].filter(Boolean).join(" · "),
     body: [
       (watched.voided ?? []).map((/** @type {string} */ one) => watched.revisions[one]?.void).filter(Boolean).map(voidNotice),
       failed ? h("p", { class: "cannot", role: "alert" }, `Cannot assess: ${/** @type {any} */ (found).failed}. Readings are kept.`) : decided(found, watched),
@@ -156,5 +158,5 @@ export async function showReading(id, field) {
     return confirm.ask({ id: "record-confirm", title: `${question.label}: ${value} ${unit}`, words: `${how}, ${clock(taken)}. It goes into the log and to every tablet on this operation; if it is worse, it may recall the divers.`, label: `Record ${value} ${unit}`, act });
   };
   const input = readingField(question, draft, { touch: (raw) => (draft.typing = { [field]: raw }), next: first, habit: app.agency?.units ?? "us", alone: true });
-  return show({ at, title: question.label, over: watched.operation.title, body: [confirm.element, input.element], back: `#/o/${id}`, next: { label: "Keep", act: first } });
+  return show({ at, title: question.label, over: titleWords(watched.operation), body: [confirm.element, input.element], back: `#/o/${id}`, next: { label: "Keep", act: first } });
 }

@@ -1,6 +1,8 @@
 /** What every page of the tablet shares: who works, with what, on which assessment. */
 
+import { asWritten } from "./language.js";
 import { personIn } from "./people.js";
+import { perhaps } from "./speaking.js";
 
 /**
  * @type {{person: any, agency: any, kit: any, session: any, screens: any[], cautions: string[], version: string,
@@ -27,6 +29,15 @@ export const personOf = (id) => personIn(app.kit, id);
 
 /** @param {string | null} id */
 export const siteOf = (id) => app.kit?.sites.find((/** @type {any} */ one) => one.id === id) ?? null;
+
+/** What a place is called where nobody named it. It goes into the record. */
+export const NO_PLACE = "Place not named";
+
+/** The place of an operation as a page draws it; "" where there is none yet. @param {any} operation */
+export const placeWords = ({ place }) => (place === NO_PLACE ? NO_PLACE : asWritten(place));
+
+/** The title of an operation as a page draws it: our own words in it are said in the language of the page. @param {any} operation */
+export const titleWords = ({ title, place }) => perhaps(place && place !== NO_PLACE ? (title ?? "").replace(place, asWritten(place)) : (title ?? ""));
 
 /** A word for each decision, the same on screen, map and paper. */
 export const DECISION_WORDS = {

@@ -1,6 +1,6 @@
 /** The next revision of what was signed: because things have changed, or because a mistake is corrected, with the reason. */
 
-import { app, go } from "./context.js";
+import { app, go, titleWords } from "./context.js";
 import { h } from "./dom.js";
 import { LEAST_REASON, revise } from "./draft.js";
 import { show, showErrors } from "./frame.js";
@@ -27,7 +27,7 @@ export function showCorrect() {
   };
   return show({
     title: "Correct a mistake",
-    over: draft.operation.title,
+    over: titleWords(draft.operation),
     body: [
       h("p", {}, "The next revision says what was wrong. This one stays readable, and its code answers: superseded."),
       h("label", { class: "text" }, "What was wrong", reason),

@@ -3,6 +3,7 @@
 import { app } from "./context.js";
 import { assess, CannotAssess } from "./engine.js";
 import * as keeper from "./keeper.js";
+import { asWritten } from "./language.js";
 import { isoLocal } from "./say.js";
 import { situation } from "./situation.js";
 
@@ -10,7 +11,7 @@ import { situation } from "./situation.js";
 export class Refused extends Error {
   /** @param {string[][]} errors */
   constructor(errors) {
-    super(errors.map(([field, given, accepted]) => `${field}: given ${given}; accepted: ${accepted}`).join("\n"));
+    super(errors.map(([field, given, accepted]) => `${asWritten(field)}: given ${asWritten(given)}; accepted: ${accepted}`).join("\n"));
     this.errors = errors;
   }
 }

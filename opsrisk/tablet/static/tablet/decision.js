@@ -1,12 +1,13 @@
 /** The computed decision: never alone, always with its reasons, its sum, its certainty and its end. */
 
-import { app, DECISION_WORDS, go } from "./context.js";
+import { app, DECISION_WORDS, go, placeWords } from "./context.js";
 import { decide, minutesLeft } from "./deciding.js";
 import { voidDecision } from "./draft.js";
 import { button, h } from "./dom.js";
 import { link, show } from "./frame.js";
 import { cannot } from "./judgement.js";
 import * as keeper from "./keeper.js";
+import { asWritten } from "./language.js";
 import { decisionMap } from "./map.js";
 import { workOut } from "./plan_work.js";
 import * as parts from "./reasons.js";
@@ -93,7 +94,7 @@ export async function showDecision() {
   return show({
     at,
     title: "The computed decision",
-    over: `${draft.operation.place} · protocol ${decision.protocol.id} ${decision.protocol.version}`,
+    over: `${placeWords(draft.operation)} · protocol ${asWritten(`${decision.protocol.id} ${decision.protocol.version}`)}`,
     wide: true,
     body: [
       verdict(decision.decision),

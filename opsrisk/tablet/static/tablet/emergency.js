@@ -1,8 +1,9 @@
 /** Read and do: one tap from every page, with no network, whatever else is going on. */
 
-import { app, personOf, siteOf } from "./context.js";
+import { app, personOf, placeWords, siteOf } from "./context.js";
 import { h } from "./dom.js";
 import { show } from "./frame.js";
+import { nameOf } from "./people.js";
 
 /** Common practice, without a published source. The agency's own plan, where it was written, stands first. */
 const STEPS = [
@@ -24,15 +25,15 @@ function place() {
   const draft = app.draft;
   if (!draft) return null;
   const site = siteOf(draft.operation.site);
-  const standby = personOf(draft.answers["positions.standby_diver"]?.person)?.name;
+  const standby = personOf(draft.answers["positions.standby_diver"]?.person);
   return h(
     "section",
     { class: "say-where" },
     h("h2", {}, "Say where"),
-    h("p", { class: "critical" }, draft.operation.place || "Place not named: say it from the map"),
-    site?.lat && h("p", { class: "critical" }, `${Number(site.lat).toFixed(5)}, ${Number(site.lon).toFixed(5)}`),
+    h("p", { class: "critical" }, placeWords(draft.operation) || "Place not named: say it from the map"),
+    site?.lat && h("p", { class: "critical", translate: "no" }, `${Number(site.lat).toFixed(5)}, ${Number(site.lon).toFixed(5)}`),
     h("p", {}, `Hospital: ${minutes(draft.answers["support.care_minutes"])}. Chamber: ${minutes(draft.answers["support.chamber_minutes"])}.`),
-    standby && h("p", {}, `Standby diver: ${standby}.`),
+    standby && h("p", {}, `Standby diver: ${nameOf(standby)}.`),
   );
 }
 
@@ -44,7 +45,7 @@ export function showEmergency(back) {
     wide: true,
     body: [
       place(),
-      own.length > 0 && h("section", {}, h("h2", {}, "The plan for this place"), h("ol", { class: "do" }, own.map((/** @type {string} */ line) => h("li", {}, line)))),
+      own.length > 0 && h("section", {}, h("h2", {}, "The plan for this place"), h("ol", { class: "do" }, own.map((/** @type {string} */ line) => h("li", { translate: "no" }, line)))),
       h("section", {}, h("h2", {}, own.length ? "And always" : "Do"), h("ol", { class: "do" }, STEPS.map(([name, words]) => h("li", {}, h("strong", {}, name), h("span", {}, words))))),
       h("p", { class: "source" }, "Common practice. Your agency's plan and the emergency services come before this list."),
     ],

@@ -1,6 +1,7 @@
 /** How fit and rested the people in the positions are: three short answers for each. */
 
 import { button, h } from "./dom.js";
+import { nameOf } from "./people.js";
 import { NOT_KNOWN, choose, chosen, group, idOf, tile } from "./tiles.js";
 
 /** Rounded up, so that a tap never makes anybody fresher than they are. */
@@ -33,7 +34,7 @@ export function conditionField(question, draft, { touch, crew }) {
     h(
       "section",
       { class: "person" },
-      h("h2", {}, person.name),
+      h("h2", {}, nameOf(person)),
       button("Fit, awake up to 8 h, no dive in 24 h", () => fresh(person), { class: "control big fresh" }),
       ASKED.map(([asked, legend, choices]) =>
         group({
@@ -55,7 +56,7 @@ export function conditionField(question, draft, { touch, crew }) {
     const errors = crew.flatMap((person) =>
       ASKED.filter(([asked]) => !answer[person.id][/** @type {string} */ (asked)]).map(([asked, legend]) => ({
         id: `${name(person, asked)}-group`,
-        words: `${person.name}: ${String(legend).replace(/\?$/, "")}. Choose one, or Not known.`,
+        words: `${nameOf(person)}: ${String(legend).replace(/\?$/, "")}. Choose one, or Not known.`,
       })),
     );
     return errors.length ? { errors } : { answer };

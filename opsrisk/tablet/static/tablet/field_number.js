@@ -3,7 +3,9 @@
 import { button, h } from "./dom.js";
 import { earlier, keypad } from "./keypad.js";
 import { parseNumber } from "./numbers.js";
-import { inWords } from "./say.js";
+import { asWritten } from "./language.js";
+import { shownNumber } from "./speaking.js";
+import { inWords } from "./spoken_numbers.js";
 import { chosen, group, idOf, tile } from "./tiles.js";
 
 const UNITS_OF = { us: ["kn", "ft", "F", "in"], metric: ["kn", "m", "C", "cm", "m/s"] };
@@ -27,7 +29,7 @@ function readBack(unit, value, yes, no) {
     "div",
     { class: "readback", role: "alert", tabindex: "-1" },
     h("h2", {}, `${value} ${unit.name}?`),
-    h("p", { class: "critical" }, `You gave ${inWords(value)} ${unit.name}.`),
+    h("p", { class: "critical" }, `You gave ${asWritten(inWords(value))} ${unit.name}.`),
     h("p", {}, `Usual is ${unit.usual[0]} to ${unit.usual[1]} ${unit.name}.`),
     h("div", { class: "pair" }, button(`Yes, ${value} ${unit.unit} is right`, yes, { class: "control big" }), button("Change it", no, { class: "control big" })),
   );
@@ -119,7 +121,7 @@ export function numberField(question, draft, { touch, next, habit, extra }) {
 
   /** Fills the field from a computed value. */
   const propose = (/** @type {Record<string, any>} */ given) => {
-    field.value = given.text;
+    field.value = shownNumber(given.text);
     earlier(field);
     change({ ...given, unknown: false, confirmed: given.text });
     for (const input of units.querySelectorAll("input")) input.checked = input.value === state.unit;

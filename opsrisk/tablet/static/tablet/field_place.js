@@ -1,6 +1,7 @@
 /** Where: a place that the agency knows, or somewhere else in a few words if there is time for them. */
 
 import { h } from "./dom.js";
+import { asWritten } from "./language.js";
 import { chosen, group, idOf, tile } from "./tiles.js";
 
 const ELSEWHERE = "elsewhere";
@@ -29,7 +30,7 @@ export function placeField(question, draft, { touch, sites, picked }) {
     hidden: true,
     hint: question.hint,
     tiles: [
-      ...sites.map((one) => tile({ name: id, value: one.id, label: one.name, checked: one.id === site })),
+      ...sites.map((one) => tile({ name: id, value: one.id, label: asWritten(one.name), checked: one.id === site })),
       tile({ name: id, value: ELSEWHERE, label: "Somewhere else", checked: site === ELSEWHERE }),
     ],
     changed,

@@ -1,7 +1,7 @@
 /** One position: who fills it, and the three things that have to be true of that person. */
 
 import { button, h } from "./dom.js";
-import { guestId, isGuest } from "./people.js";
+import { guestId, isGuest, nameOf } from "./people.js";
 import { NOT_KNOWN, choose, chosen, group, idOf, tile } from "./tiles.js";
 
 const NOBODY = "nobody";
@@ -43,7 +43,7 @@ export function positionField(question, draft, { touch, roster, taken }) {
         tile({
           name: id,
           value: person.id,
-          label: person.name,
+          label: nameOf(person),
           words: [taken(person.id) && `is ${taken(person.id)}`, papers(person)].filter(Boolean).join(" · "),
           checked: who(given) === person.id,
         }),

@@ -4,6 +4,7 @@ import { button, h } from "./dom.js";
 import { numberField } from "./field_number.js";
 import { parseNumber } from "./numbers.js";
 import { clock, isoLocal } from "./say.js";
+import { shownNumber } from "./speaking.js";
 import { chosen, group, idOf, tile } from "./tiles.js";
 
 const HOW = [
@@ -49,7 +50,7 @@ function asides(question, draft, touch) {
       changed: () => touch(Object.assign(state, { ago: chosen(when, `${id}-w`) })),
     });
     const bound = (/** @type {"low" | "high"} */ name, /** @type {string} */ label) => {
-      const input = h("input", { id: `${id}-${name}`, type: "text", inputmode: "decimal", autocomplete: "off", value: state[name],
+      const input = h("input", { id: `${id}-${name}`, type: "text", inputmode: "decimal", autocomplete: "off", value: shownNumber(state[name]),
         on: { input: () => touch(Object.assign(state, { [name]: input.value })) } });
       return h("label", { class: "bound" }, label, input);
     };
@@ -82,8 +83,8 @@ function asides(question, draft, touch) {
 
     const show = () => {
       for (const input of how.querySelectorAll("input")) input.checked = input.value === state.how;
-      range.querySelector(`#${id}-low`).value = state.low;
-      range.querySelector(`#${id}-high`).value = state.high;
+      range.querySelector(`#${id}-low`).value = shownNumber(state.low);
+      range.querySelector(`#${id}-high`).value = shownNumber(state.high);
       range.open = state.low !== "";
     };
     return { elements: [how, when, range], read, show };

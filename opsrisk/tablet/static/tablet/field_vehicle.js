@@ -1,5 +1,6 @@
 /** Which vehicle of the agency's kit list is here, or that there is none. */
 
+import { asWritten } from "./language.js";
 import { NOT_KNOWN, chosen, group, idOf, tile } from "./tiles.js";
 
 const NONE = "none";
@@ -27,7 +28,7 @@ export function vehicleField(question, draft, { touch, vehicles }) {
     hidden: true,
     hint: question.hint,
     tiles: [
-      ...vehicles.map((one) => tile({ name: id, value: one.id, label: one.name, words: limits(one), checked: one.id === selected })),
+      ...vehicles.map((one) => tile({ name: id, value: one.id, label: asWritten(one.name), words: limits(one), checked: one.id === selected })),
       tile({ name: id, value: NONE, label: "No vehicle", words: "the team has none", checked: selected === NONE }),
       tile({ name: id, ...NOT_KNOWN, checked: selected === "unknown" }),
     ],

@@ -2,6 +2,9 @@
 
 import { button, h } from "./dom.js";
 
+/** What the page is called, and what each place of the frame last said: read from here, since the page may show it in another language. */
+const now = { title: "", said: /** @type {Record<string, string>} */ ({}) };
+
 const place = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id));
 
 /**
@@ -38,7 +41,8 @@ export function show(page) {
     ...(page.more ?? []),
     page.next ? button(page.next.label, page.next.act, { class: "control step next", id: "next" }) : "",
   );
-  document.title = `${page.title} · OpsRisk`;
+  now.title = `${page.title} · OpsRisk`;
+  document.title = now.title;
   if (page.quiet) return;
   main.scrollTop = 0;
   window.scrollTo(0, 0);
@@ -55,7 +59,7 @@ export function showErrors(errors) {
   const box = place("errors");
   box.replaceChildren();
   if (!errors.length) return;
-  document.title = `To do: ${document.title.replace(/^To do: /, "")}`;
+  document.title = `To do: ${now.title}`;
   for (const { id, words } of errors) {
     const field = document.getElementById(id);
     field?.before(h("p", { class: "error", id: `${id}-error` }, words));
@@ -83,8 +87,9 @@ function focusOn(id) {
 
 /** @param {string} id @param {string} words */
 function say(id, words) {
-  const box = place(id);
-  if (box.textContent !== words) box.textContent = words;
+  if (now.said[id] === words) return;
+  now.said[id] = words;
+  place(id).textContent = words;
 }
 
 /** How the work in hand is kept. @param {{state: string, words: string}} state */

@@ -1,6 +1,6 @@
 /** Where work starts and is found again: drafts, finished records and what became of them. */
 
-import { app, DECISION_WORDS } from "./context.js";
+import { app, DECISION_WORDS, placeWords, titleWords } from "./context.js";
 import { newDraft } from "./draft.js";
 import { button, h } from "./dom.js";
 import { link, show } from "./frame.js";
@@ -9,9 +9,12 @@ import * as keeper from "./keeper.js";
 import { waitingRows } from "./photo_rows.js";
 import * as photos from "./photos.js";
 import { age } from "./kit.js";
+import { languageRow, otherLanguage } from "./languages.js";
+import { asWritten } from "./language.js";
 import * as outbox from "./outbox.js";
 import { dayAndClock } from "./say.js";
 import { verdict } from "./shapes.js";
+import { perhaps } from "./speaking.js";
 import * as store from "./store.js";
 import * as vault from "./vault.js";
 
@@ -36,7 +39,7 @@ async function setAside(draft, when) {
 /** @param {any} draft */
 function draftRow(draft) {
   const last = `#/d/${draft.id}/${draft.status === "open" ? draft.at || "contents" : "sign"}`;
-  const title = draft.operation.title || draft.operation.place || "No place yet";
+  const title = titleWords(draft.operation) || placeWords(draft.operation) || "No place yet";
   const state = draft.status === "open" ? "not signed" : "signed, not finished";
   if (draft.discarded_at) {
     return h("li", { class: "work" }, h("p", {}, `${title}, set aside ${dayAndClock(draft.discarded_at)}. Kept ${KEPT_DAYS} days.`), button("Bring it back", () => setAside(draft, undefined), { class: "control plain" }));
@@ -56,11 +59,11 @@ function sentRow(entry) {
   return h(
     "li",
     { class: `work ${entry.reason ? "refused" : ""}` },
-    h("h3", {}, entry.title),
+    h("h3", {}, perhaps(entry.title)),
     verdict(entry.decision),
     h("p", { class: "state" }, `${entry.state}${when}`),
     serverSays(entry.receipt),
-    entry.reason && h("p", { class: "error" }, `Refused by the server: ${entry.reason}`),
+    entry.reason && h("p", { class: "error" }, `Refused by the server: ${asWritten(entry.reason)}`),
     h("div", { class: "pair" }, link(`#/d/${entry.id}/sheet`, "Sheet"), entry.reason && button("Try again", () => outbox.retry(entry.id), { class: "control plain" })),
   );
 }
@@ -70,7 +73,7 @@ export function serverSays(receipt) {
   if (!receipt) return null;
   const differs = receipt.differs && `The server decides differently: ${DECISION_WORDS[receipt.server_decision]}. Tell the supervisor and the chief.`;
   const rival = receipt.rival && "Another tablet had already sent a newer revision of this operation. Both are kept.";
-  const warnings = (receipt.warnings ?? []).map((/** @type {any} */ one) => one.text ?? String(one));
+  const warnings = (receipt.warnings ?? []).map((/** @type {any} */ one) => perhaps(one.text ?? String(one)));
   const words = [differs, rival, ...warnings].filter(Boolean);
   return words.length ? h("ul", { class: "notice" }, words.map((one) => h("li", {}, one))) : null;
 }
@@ -98,7 +101,7 @@ async function tidy(drafts) {
 async function readiness() {
   const kit = age(app.kit.fetched_at);
   const { protocol } = app.kit;
-  const rules = protocol ? `Rules: ${protocol.id} version ${protocol.version}, ${kit.words}` : "Rules: your agency has adopted no protocol";
+  const rules = protocol ? `Rules: ${asWritten(`${protocol.id} ${protocol.version}`)}, ${kit.words}` : "Rules: your agency has adopted no protocol";
   const rulesTodo = protocol ? (kit.old ? "Connect to fetch the rules in force before you rely on these." : "") : "Nothing can be decided until the safety officer adopts one at the desk.";
   const kept = await store.keepForGood();
   const locked = await vault.protectedByCode();
@@ -107,9 +110,10 @@ async function readiness() {
     [{ starting: "Deciding on this device: getting ready", ready: "Deciding on this device: ready, with or without a network", missing: "Deciding on this device: not possible; the server decides while there is a network" }[app.engine], ""],
     [kept ? "Storage: kept until you remove it" : "Storage: the browser may clear it when space runs short", kept ? "" : "Install this page on the home screen, and send finished records soon."],
     [locked ? "Lock: your signing code opens this tablet's work" : "Lock: not set", locked ? "" : "Set it, so that nobody else can read your work on this tablet."],
+    languageRow(),
   ];
   return h("section", { class: "ready" }, h("h2", {}, "This tablet"), h("ul", {}, rows.map(([words, todo]) => h("li", {}, words, todo && h("strong", {}, ` ${todo}`)))),
-    h("div", { class: "pair" }, link("#/lock", locked ? "Lock or sign out" : "Set the lock, or sign out"), link("#/theme", app.theme === "day" ? "Night colours" : "Day colours"), link("#/received", "What the server has of yours"), link("#/bring", "Bring in a sealed file")));
+    h("div", { class: "pair" }, link("#/lock", locked ? "Lock or sign out" : "Set the lock, or sign out"), link("#/theme", app.theme === "day" ? "Night colours" : "Day colours"), otherLanguage(), link("#/received", "What the server has of yours"), link("#/bring", "Bring in a sealed file")));
 }
 
 /** @param {{quiet?: boolean}} [how] */
@@ -123,8 +127,8 @@ export async function showHome({ quiet = false } = {}) {
   const held = outbox.heldBecause();
   const waiting = await waitingRows();
   show({
-    title: app.agency.name,
-    over: `${app.person.name}${app.signedOut ? " · signed out of the server" : ""}`,
+    title: asWritten(app.agency.name),
+    over: `${asWritten(app.person.name)}${app.signedOut ? " · signed out of the server" : ""}`,
     wide: true,
     quiet,
     at,

@@ -3,6 +3,7 @@
 import { h, button } from "./dom.js";
 import { link, show } from "./frame.js";
 import { ask } from "./kit.js";
+import { placeWords, titleWords } from "./context.js";
 import * as logbook from "./logbook.js";
 import { dayAndClock } from "./say.js";
 import { hurry } from "./watching.js";
@@ -24,7 +25,7 @@ export async function showOperations() {
   } catch (error) {
     found = null;
   }
-  const row = (/** @type {any} */ one, /** @type {any} */ act) => h("li", { class: "work" }, h("h3", {}, one.title || "No title"), h("p", {}, [one.place, one.called_at && dayAndClock(one.called_at)].filter(Boolean).join(" · ")), act);
+  const row = (/** @type {any} */ one, /** @type {any} */ act) => h("li", { class: "work" }, h("h3", {}, titleWords(one) || "No title"), h("p", {}, [placeWords(one), one.called_at && dayAndClock(one.called_at)].filter(Boolean).join(" · ")), act);
   const others = (found ?? []).filter((/** @type {any} */ one) => !mine.has(one.id));
   show({
     at,

@@ -3,6 +3,8 @@
  * of it at once; a cookie, which holds no more than a time and a count, outlives that and lets the next start say so.
  */
 
+import { asWritten } from "./language.js";
+import { perhaps } from "./speaking.js";
 import { app, DECISION_WORDS } from "./context.js";
 import { button, h } from "./dom.js";
 import { link, show } from "./frame.js";
@@ -62,8 +64,8 @@ async function serverList() {
   } catch {
     return h("p", { class: "notice" }, "The server cannot be asked at the moment.");
   }
-  const record = (/** @type {any} */ one) => h("li", {}, h("span", { translate: "no" }, one.title), ", ", `revision ${one.revision}`, ": ", DECISION_WORDS[one.decision], ", ", `received ${dayAndClock(one.received_at)}`);
-  const photo = (/** @type {any} */ one) => h("li", {}, "Photo: ", h("span", { translate: "no" }, one.caption), ", ", one.received_at ? `received ${dayAndClock(one.received_at)}` : "MISSING: not all of it has arrived");
+  const record = (/** @type {any} */ one) => h("li", {}, perhaps(one.title), ", ", `revision ${one.revision}`, ": ", DECISION_WORDS[one.decision], ", ", `received ${dayAndClock(one.received_at)}`);
+  const photo = (/** @type {any} */ one) => h("li", {}, "Photo: ", perhaps(one.caption), ", ", one.received_at ? `received ${dayAndClock(one.received_at)}` : "MISSING: not all of it has arrived");
   return h("section", { id: "server-has" },
     h("h2", {}, `Received from you in the last ${found.days} days`),
     found.records.length || found.photos.length ? h("ul", {}, found.records.map(record), found.photos.map(photo)) : h("p", {}, "No record and no photo."),
@@ -74,5 +76,5 @@ async function serverList() {
 export async function showReceived() {
   const at = location.hash;
   const list = await serverList();
-  show({ at, title: "What the server has of yours", over: app.person.name, wide: true, body: [list], back: "#/" });
+  show({ at, title: "What the server has of yours", over: asWritten(app.person.name), wide: true, body: [list], back: "#/" });
 }

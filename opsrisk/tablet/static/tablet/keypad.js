@@ -1,6 +1,7 @@
 /** Large keys for a gloved hand, writing into a field that also takes a keyboard. */
 
 import { button, h } from "./dom.js";
+import { decimalSign } from "./speaking.js";
 
 /**
  * Marks what stands in the field as an earlier answer: the next key begins a new number. Added to it, a 9
@@ -22,7 +23,7 @@ function set(field, text) {
 function press(field, key) {
   const before = field.dataset.earlier ? "" : field.value;
   // A point on an empty field is meant as nought point something, and the person sees it written so.
-  if (key === ".") return set(field, before === "" ? "0." : `${before}.`);
+  if (key === decimalSign()) return set(field, before === "" ? `0${key}` : `${before}${key}`);
   set(field, before + key);
 }
 
@@ -43,7 +44,7 @@ export function keypad(field, notKnown, { below }) {
     "div",
     { class: "keypad", role: "group", "aria-label": "Number keys" },
     ["1", "2", "3", "4", "5", "6", "7", "8", "9"].map((digit) => key(digit)),
-    key(".", "point"),
+    key(decimalSign(), "point"),
     key("0"),
     act("Delete", "delete", () => set(field, field.value.slice(0, -1))),
     act("Clear", "clear", () => set(field, "")),

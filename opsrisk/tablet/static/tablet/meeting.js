@@ -1,19 +1,21 @@
 /** Two revisions that were signed apart: side by side, and one revision made of both. */
 
-import { app } from "./context.js";
+import { app, titleWords } from "./context.js";
 import { answersOf } from "./answers_of.js";
 import { newDraft } from "./draft.js";
 import { h } from "./dom.js";
 import { onDevice } from "./engine.js";
 import { link, show } from "./frame.js";
 import * as keeper from "./keeper.js";
+import { asWritten } from "./language.js";
 import * as logbook from "./logbook.js";
+import { perhaps } from "./speaking.js";
 import { group, tile, chosen } from "./tiles.js";
 
 /** A value as people say it. @param {any} given @returns {string} */
 function inWords(given) {
   if (given === null || given === undefined) return "not given";
-  if (typeof given !== "object") return given === "unknown" ? "Not known" : String(given).replaceAll("_", " ");
+  if (typeof given !== "object") return given === "unknown" ? "Not known" : perhaps(String(given).replaceAll("_", " "));
   if ("value" in given) return [`${given.value} ${given.unit ?? ""}`.trim(), given.how, given.low && `between ${given.low} and ${given.high}`].filter(Boolean).join(", ");
   return Object.entries(given).filter(([name]) => name !== "id" && name !== "person").map(([name, value]) => `${name.replaceAll("_", " ")}: ${inWords(value)}`).join("; ");
 }
@@ -35,8 +37,8 @@ function choice(conflict, { mine, theirs }, choose) {
     legend: conflict.label,
     hint: `Before: ${inWords(conflict.base)}`,
     tiles: [
-      tile({ name, value: "mine", label: inWords(conflict.mine), words: mine.made_by }),
-      tile({ name, value: "theirs", label: inWords(conflict.theirs), words: theirs.made_by }),
+      tile({ name, value: "mine", label: inWords(conflict.mine), words: asWritten(mine.made_by) }),
+      tile({ name, value: "theirs", label: inWords(conflict.theirs), words: asWritten(theirs.made_by) }),
       tile({ name, value: "", label: `Nobody knows yet: ${inWords(conflict.stands)}`, words: conflict.because, checked: true }),
     ],
     changed: () => choose(chosen(box, name)),
@@ -76,12 +78,12 @@ export async function showMeeting(id) {
     at,
     wide: true,
     title: "Put two revisions together",
-    over: watched.operation.title,
+    over: titleWords(watched.operation),
     body: [
-      h("p", {}, `${pair.mine.made_by} and ${pair.theirs.made_by} signed apart. What only one of them changed is taken over. Where both changed the same, choose; until somebody does, the worse stands.`),
+      h("p", {}, `${asWritten(pair.mine.made_by)} and ${asWritten(pair.theirs.made_by)} signed apart. What only one of them changed is taken over. Where both changed the same, choose; until somebody does, the worse stands.`),
       found.conflicts.map((/** @type {any} */ one) => choice(one, pair, choose(one.field))),
       !found.conflicts.length && h("p", {}, "Nothing was changed by both."),
-      found.taken.length > 0 && h("section", { class: "part" }, h("h2", {}, `Taken over from ${pair.theirs.made_by}`), h("ul", {}, found.taken.map((/** @type {any} */ one) => h("li", {}, `${one.label}: ${inWords(one.now)}`)))),
+      found.taken.length > 0 && h("section", { class: "part" }, h("h2", {}, `Taken over from ${asWritten(pair.theirs.made_by)}`), h("ul", {}, found.taken.map((/** @type {any} */ one) => h("li", {}, `${one.label}: ${inWords(one.now)}`)))),
     ],
     back: `#/o/${id}`,
     next: { label: "Make the revision", act: async () => make(watched, pair, (await ask()).situation) },

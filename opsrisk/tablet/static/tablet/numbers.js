@@ -3,6 +3,8 @@
  * repaired: a silent repair is how a reading becomes ten times too large.
  */
 
+import { asWritten } from "./language.js";
+
 /** Names that people write for a unit, besides its own. */
 const ALSO = {
   kn: ["knots", "knot", "kt", "kts"],
@@ -41,7 +43,7 @@ function withoutUnit(text, unit, units) {
 
 /** @param {string} text what is left after the unit */
 function why(text) {
-  if (/^[.,]/.test(text)) return `Put a digit before the point: 0${text}.`;
+  if (/^[.,]/.test(text)) return `Put a digit before the point: ${asWritten(`0${text}`)}.`;
   if (/[.,]$/.test(text)) return "Put a digit after the point, or leave the point out.";
   if (/^-?0[0-9]/.test(text)) return "Start with one zero only before a point.";
   if (/^-?[0-9]+[.,][0-9]{3,}$/.test(text)) return "Give at most two digits after the point: more can be read two ways.";
@@ -58,7 +60,7 @@ export function parseNumber(typed, unit, units = [unit]) {
   if (trimmed === "") return { error: "Give a number, or tap Not known." };
   const { text, error } = withoutUnit(trimmed, unit, units);
   if (error) return { error };
-  if (!NUMBER.test(text)) return { error: `"${trimmed}" is not one clear number. ${why(text)}` };
+  if (!NUMBER.test(text)) return { error: `"${asWritten(trimmed)}" is not one clear number. ${why(text)}` };
   const value = text.replace(",", ".").replace(/^-(0(\.0+)?)$/, "$1");
   const number = Number(value);
   const [lowest, highest] = unit.possible.map(Number);

@@ -1,6 +1,6 @@
 /** The question pages: one screen of the list, its fields, and what Next does. */
 
-import { app, personOf, siteOf } from "./context.js";
+import { app, NO_PLACE, personOf, siteOf } from "./context.js";
 import * as drafts from "./draft.js";
 import { h } from "./dom.js";
 import { agoField } from "./field_ago.js";
@@ -78,7 +78,7 @@ function fieldOf(question, alone, next) {
 function commit(question, answer) {
   if (question.kind === "place") {
     app.draft.operation.site = answer.site;
-    app.draft.operation.place = [siteOf(answer.site)?.name, answer.place.trim()].filter(Boolean).join(", ") || "Place not named";
+    app.draft.operation.place = [siteOf(answer.site)?.name, answer.place.trim()].filter(Boolean).join(", ") || NO_PLACE;
   }
   const whose = question.kind === "reading" && answer !== "unknown" ? { ...answer, by: app.person.id } : answer;
   return drafts.setAnswer(app.draft, question.field, whose);

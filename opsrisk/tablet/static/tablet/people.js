@@ -1,5 +1,7 @@
 /** People of the roster, and those who help today without being on it. */
 
+import { asWritten } from "./language.js";
+
 const GUEST = "guest-";
 
 /** Positions of a crew that a tired or unfit person makes dangerous: each of them is asked how they are. */
@@ -23,6 +25,9 @@ export function personIn(kit, id) {
   const words = position.replaceAll("_", " ");
   return { id, name: `Somebody else, ${words}`, role: "", may: [], qualifications: [{ kind: position, label: words, current: true }] };
 }
+
+/** A person's name as a page draws it; what stands for a guest is in our own words. @param {any} person */
+export const nameOf = (person) => (isGuest(person.id) ? person.name : asWritten(person.name));
 
 /** Ids of everybody in one of `positions`, each once. @param {any} draft @param {(position: string) => boolean} [among] */
 export function placed(draft, among = () => true) {

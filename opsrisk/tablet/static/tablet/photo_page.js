@@ -1,6 +1,7 @@
 /** The photos of an assessment in hand, and those that are added to an operation after the signature. */
 
-import { app } from "./context.js";
+import { perhaps } from "./speaking.js";
+import { app, placeWords, titleWords } from "./context.js";
 import { button, h } from "./dom.js";
 import { show } from "./frame.js";
 import * as keeper from "./keeper.js";
@@ -44,7 +45,7 @@ export async function showPhotos() {
   show({
     at,
     title: "Photos",
-    over: draft.operation.place || "No place yet",
+    over: placeWords(draft.operation) || "No place yet",
     wide: true,
     body: [
       h("p", {}, "What is here when the record is signed is named in it, so that no photo can be added to it or changed afterwards. Photos are sent after the record."),
@@ -53,7 +54,7 @@ export async function showPhotos() {
         await showPhotos();
       } }),
       draft.photos.length > 0 && h("section", {}, h("h2", {}, "In this assessment"), h("ul", { class: "works photos", id: "photos" }, draft.photos.map((/** @type {any} */ one) => photoRow(one, kept.get(one.id) ?? null, { acts: acts(one) })))),
-      out.length > 0 && h("section", {}, h("h2", {}, "Taken out"), h("ul", { class: "works" }, out.map((one) => h("li", { class: "work" }, h("p", {}, h("span", { translate: "no" }, one.content.caption), ", ", `taken out ${dayAndClock(one.content.out_since)}. Kept 30 days, never sent.`), button("Put it back", () => takeOut(draft, one.row.id, ""), { class: "control plain" }))))),
+      out.length > 0 && h("section", {}, h("h2", {}, "Taken out"), h("ul", { class: "works" }, out.map((one) => h("li", { class: "work" }, h("p", {}, perhaps(one.content.caption), ", ", `taken out ${dayAndClock(one.content.out_since)}. Kept 30 days, never sent.`), button("Put it back", () => takeOut(draft, one.row.id, ""), { class: "control plain" }))))),
     ],
     back: `#/d/${draft.id}/check`,
     next: { label: "Check answers", act: () => (location.hash = `#/d/${draft.id}/check`) },
@@ -87,7 +88,7 @@ export async function showOperationPhotos(id, { quiet = false } = {}) {
   return show({
     at,
     title: "Photos",
-    over: watched.operation.title,
+    over: titleWords(watched.operation),
     wide: true,
     body: [h("p", {}, "A photo that is added now stands in the operation's log; the signed record stays as it is."), takingForm({ draft: null, operation: watched.operation, taken }), h("div", { id: "photo-list" }, list)],
     back: `#/o/${id}`,

@@ -1,5 +1,6 @@
 /** A photo as every page shows it: picture, caption, time, and where it is, in the same three words as a record. */
 
+import { perhaps } from "./speaking.js";
 import { button, h } from "./dom.js";
 import * as outbox from "./outbox.js";
 import { retry } from "./photo_sending.js";
@@ -15,7 +16,7 @@ function whereabouts(kept, there) {
 }
 
 /** @param {string} preview as a data address, or "" @param {string} caption */
-const picture = (preview, caption) => (preview ? h("img", { class: "photo", src: preview, alt: caption, translate: "no" }) : h("p", { class: "photo none" }, "No picture here"));
+const picture = (preview, caption) => (preview ? h("img", { class: "photo", src: preview, alt: perhaps(caption) }) : h("p", { class: "photo none" }, "No picture here"));
 
 /** @param {string} id */
 const tryAgain = (id) => button("Try again", () => retry(id).then(() => outbox.send()), { class: "control plain" });
@@ -28,7 +29,7 @@ export function photoRow(named, kept, { there = null, acts = [] } = {}) {
   const reason = kept?.row.state !== "Received" ? kept?.content.reason : "";
   return h("li", { class: `work ${reason ? "refused" : ""}`, "data-photo": named.id },
     picture(kept?.content.preview ?? "", named.caption),
-    h("h3", { translate: "no" }, named.caption),
+    h("h3", {}, perhaps(named.caption)),
     named.taken_at && h("p", {}, `Taken ${dayAndClock(named.taken_at)}`),
     whereabouts(kept, there),
     reason && h("p", { class: "error" }, `Not taken: ${reason}`),

@@ -1,8 +1,9 @@
 /** The plan: the few numbers that matter now, each leading to what it rests on; what is missing, and what is refused. */
 
-import { app, go } from "./context.js";
+import { app, go, placeWords } from "./context.js";
 import { button, h } from "./dom.js";
 import { link, show } from "./frame.js";
+import { asWritten } from "./language.js";
 import { showAsk } from "./plan_ask.js";
 import { askOf, canAsk, keepPlan, planAsks, planOf } from "./plan_work.js";
 import { showNumber } from "./plan_number.js";
@@ -66,7 +67,7 @@ function contents(plan, base, all, open) {
 /** The inputs as a whole were refused. @param {string[][]} refused */
 const noPlan = (refused) =>
   h("section", { class: "cannot", role: "alert" }, h("h2", {}, "No plan from these inputs"),
-    h("ul", {}, refused.map(([field, given, accepted]) => h("li", {}, `${field}: given ${given}. Accepted: ${accepted}.`))));
+    h("ul", {}, refused.map(([field, given, accepted]) => h("li", {}, `${asWritten(field)}: given ${asWritten(given)}. Accepted: ${accepted}.`))));
 
 /** @param {string} why */
 const unable = (why) => h("p", { class: "cannot", role: "alert" }, `The plan cannot be worked out on this device: ${why}. Open the operation at the desk, or go on without it.`);
@@ -75,7 +76,7 @@ async function showList() {
   const at = location.hash;
   const draft = app.draft;
   const open = draft.status === "open";
-  const page = { at, title: "The plan", over: draft.operation.place, wide: true, back: open ? `#/d/${draft.id}/decision` : `#/d/${draft.id}/sheet`,
+  const page = { at, title: "The plan", over: placeWords(draft.operation), wide: true, back: open ? `#/d/${draft.id}/decision` : `#/d/${draft.id}/sheet`,
     ...(open ? { next: { label: "Choose", act: () => go("choose") } } : {}) };
   show({ ...page, body: [h("p", { role: "status" }, "Working the plan out.")] });
   const base = `#/d/${draft.id}/plan`;

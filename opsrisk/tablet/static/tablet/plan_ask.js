@@ -7,9 +7,11 @@ import { clockField } from "./field_clock.js";
 import { numberField } from "./field_number.js";
 import { link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
+import { asWritten } from "./language.js";
 import { askOf, canAsk, keepPlan, planAsks, workOut } from "./plan_work.js";
 import { parseNumber } from "./numbers.js";
 import { timed } from "./plan_words.js";
+import { shownNumber } from "./speaking.js";
 import { idOf } from "./tiles.js";
 
 /** @param {string[]} path */
@@ -30,7 +32,7 @@ function bounds(question) {
   const id = idOf(question.field);
   return (/** @type {any} */ state) => {
     const input = (/** @type {string} */ name, /** @type {string} */ label) => {
-      const field = h("input", { id: `${id}-${name}`, type: "text", inputmode: "decimal", autocomplete: "off", value: state[name] ?? "", on: { input: () => (state[name] = field.value.trim()) } });
+      const field = h("input", { id: `${id}-${name}`, type: "text", inputmode: "decimal", autocomplete: "off", value: shownNumber(state[name] ?? ""), on: { input: () => (state[name] = field.value.trim()) } });
       return h("label", { class: "bound" }, label, field);
     };
     const read = (/** @type {any} */ parsed) => {
@@ -85,8 +87,8 @@ function showField({ ask, key, title, over, answers, keep, next, back, needed })
 const rowWords = (ask, row) =>
   ask.columns.filter((/** @type {any} */ one) => row[one.name] !== undefined).map((/** @type {any} */ one) => {
     const given = row[one.name];
-    const value = one.kind === "time" ? timed(given.at, given.at) : one.kind === "quantity" ? `${given.value} ${given.unit}` : given;
-    return `${one.label.toLowerCase()} ${value}`;
+    const value = one.kind === "time" ? timed(given.at, given.at) : one.kind === "quantity" ? `${given.value} ${given.unit}` : one.kind === "text" ? asWritten(given) : given;
+    return `${one.label.toLowerCase()}: ${value}`;
   }).join(", ");
 
 /** A list: its lines, each to be changed or taken out, and one more. @param {string} subject @param {any} ask @param {any} all */

@@ -1,10 +1,11 @@
 /** One number of the plan: its picture, its answers with their error, what it was worked out from, how and by whom. */
 
-import { app } from "./context.js";
+import { app, placeWords } from "./context.js";
 import { button, h } from "./dom.js";
 import { link, show } from "./frame.js";
 import { canAsk, keepPlan, planAsks, planOf } from "./plan_work.js";
 import { drawing, timed, valueWords } from "./plan_words.js";
+import { perhaps } from "./speaking.js";
 
 const DRAWN_ONLY = ["curve", "line", "pattern"]; // lists that the picture shows better
 const CHANGEABLE = ["plan", "usual value", "not known"];
@@ -22,7 +23,7 @@ function tableOf(answer, at) {
   return h("section", {}, h("h2", {}, answer.words), h("div", { class: "scroll part", tabindex: "0", role: "region", "aria-label": answer.words },
     h("table", {},
       h("thead", {}, h("tr", {}, answer.columns.map((/** @type {any} */ column) => h("th", { scope: "col" }, column.words, column.unit && `, ${column.unit}`)))),
-      h("tbody", {}, answer.rows.map((/** @type {any} */ row) => h("tr", {}, answer.columns.map((/** @type {any} */ column) => h("td", {}, row[column.name] === null ? "-" : timed(row[column.name], at)))))))));
+      h("tbody", {}, answer.rows.map((/** @type {any} */ row) => h("tr", {}, answer.columns.map((/** @type {any} */ column) => h("td", {}, row[column.name] === null ? "-" : perhaps(timed(row[column.name], at))))))))));
 }
 
 /** @param {any} number @param {any} all @param {string} base @param {boolean} open @param {string} at */
@@ -30,7 +31,7 @@ function inputRows(number, all, base, open, at) {
   return h("dl", { class: "answers inputs" }, number.inputs.map((/** @type {any} */ input) => {
     const ask = all[number.computation].asks.find((/** @type {any} */ one) => one.label === input.words);
     const change = open && canAsk(ask) && CHANGEABLE.includes(input.from);
-    return h("div", { class: "answer" }, h("dt", {}, input.words), h("dd", {}, timed(input.shown, at), h("span", { class: "from" }, ` · ${input.from}${input.why ? `: ${input.why}` : ""}`)),
+    return h("div", { class: "answer" }, h("dt", {}, input.words), h("dd", {}, perhaps(timed(input.shown, at)), h("span", { class: "from" }, ` · ${input.from}${input.why ? `: ${input.why}` : ""}`)),
       h("dd", { class: "change" }, change && link(`${base}/${number.computation}/${ask.name}`, ["Change", h("span", { class: "hidden" }, ` ${input.words}`)])));
   }));
 }
@@ -47,7 +48,7 @@ function besides(number, all, base) {
 function numberBody(number, picture, all, base, open, at) {
   const plain = number.answers.filter((/** @type {any} */ one) => one.kind !== "rows");
   const lists = number.answers.filter((/** @type {any} */ one) => one.kind === "rows" && !DRAWN_ONLY.includes(one.name));
-  const sources = number.sources.length ? number.sources.join("; ") : "own derivation, checked by simulation";
+  const cited = number.sources.length ? h("span", { translate: "no", lang: "en" }, number.sources.join("; ")) : "own derivation, checked by simulation";
   return [
     h("p", { class: "critical" }, number.headline),
     number.warnings.length > 0 && h("section", { class: "said" }, h("h2", {}, "To be said"), h("ul", {}, number.warnings.map((/** @type {string} */ one) => h("li", {}, timed(one, at))))),
@@ -57,7 +58,7 @@ function numberBody(number, picture, all, base, open, at) {
     h("section", {}, h("h2", {}, "Worked out from"), inputRows(number, all, base, open, at)),
     open && besides(number, all, base),
     h("section", { class: "facts" }, h("h2", {}, "How, and by whom"), h("p", {}, h("strong", {}, "Method: "), number.method), h("p", {}, h("strong", {}, "Holds for: "), number.limits),
-      h("p", {}, h("strong", {}, "Sources: "), sources), h("p", {}, h("strong", {}, "Guide: "), number.page)),
+      h("p", {}, h("strong", {}, "Sources: "), cited), h("p", {}, h("strong", {}, "Guide: "), h("span", { translate: "no" }, number.page))),
   ];
 }
 
@@ -92,6 +93,6 @@ export async function showNumber(subject, items) {
   const { plan, pictures } = answer;
   const number = plan.numbers.find((/** @type {any} */ one) => one.computation === subject);
   const body = number ? numberBody(number, pictures[subject], all, base, open, plan.assessed_at) : without(subject, plan, items, all, base, open);
-  return show({ at, title: all[subject]?.title ?? "The plan", over: `The plan · ${draft.operation.place}`, wide: true, body, back: base });
+  return show({ at, title: all[subject]?.title ?? "The plan", over: `The plan · ${placeWords(draft.operation)}`, wide: true, body, back: base });
 }
 

@@ -3,13 +3,15 @@
  * it taps what was said. Nothing is called complete while one of them has not, or has said something else.
  */
 
-import { app } from "./context.js";
+import { app, titleWords } from "./context.js";
 import { briefingOf, note } from "./briefed.js";
 import { deliberate } from "./deliberate.js";
 import { button, h } from "./dom.js";
 import { link, show, showErrors } from "./frame.js";
+import { asWritten } from "./language.js";
 import { clock } from "./say.js";
 import { verdict } from "./shapes.js";
+import { perhaps } from "./speaking.js";
 import { chosen, group, tile } from "./tiles.js";
 import { hurry } from "./watching.js";
 
@@ -29,7 +31,7 @@ export const toReadBacks = (state, operation) => h("div", { class: "briefed" }, 
 
 /** Void: in a word, with who, when and why. @param {{at: string, by: string, reason: string}} void_ */
 export function voidNotice({ at, by, reason }) {
-  return h("p", { class: "critical ready-state not-ready void", role: "alert" }, h("strong", {}, "VOID: do not work by it."), " ", `Declared void ${clock(at)} by ${by}: ${reason}`);
+  return h("p", { class: "critical ready-state not-ready void", role: "alert" }, h("strong", {}, "VOID: do not work by it."), " ", `Declared void ${clock(at)} by ${asWritten(by)}: ${asWritten(reason)}`);
 }
 
 /** @param {string} id of the operation @param {any} loop */
@@ -38,14 +40,14 @@ function personRow(id, loop) {
     open: "Open: has not said it back",
     wrong: "Open: not said as on the sheet",
     reopened: "Open again",
-    closed: `Said back ${clock(loop.at)}, heard by ${loop.heard_by}`,
+    closed: `Said back ${clock(loop.at)}, heard by ${asWritten(loop.heard_by)}`,
   }[loop.state];
   return h("li", { class: `work loop ${loop.state}` },
-    h("h2", { translate: "no" }, loop.name),
+    h("h2", {}, perhaps(loop.name)),
     h("p", {}, loop.posts),
     h("p", { class: "state" }, words),
     loop.because.length > 0 && loop.state !== "closed" && h("ul", {}, loop.because.map((/** @type {string} */ one) => h("li", {}, one))),
-    link(`#/b/${id}/${encodeURIComponent(loop.key)}`, [loop.state === "closed" ? "Say it again" : "Says it back", h("span", { class: "hidden", translate: "no" }, ` ${loop.name}`)], loop.state === "closed" ? "plain" : "big"));
+    link(`#/b/${id}/${encodeURIComponent(loop.key)}`, [loop.state === "closed" ? "Say it again" : "Says it back", h("span", { class: "hidden" }, " ", perhaps(loop.name))], loop.state === "closed" ? "plain" : "big"));
 }
 
 /** Who is present when the briefing begins: everybody on the sheet until a tap says otherwise. @param {any} state @param {any} operation */
@@ -60,7 +62,7 @@ function beginning(state, operation) {
       return showReadBack(operation.id);
     } });
   }, { class: "control big", id: "begin" });
-  const chip = (/** @type {any} */ loop) => h("label", { class: "chip" }, h("input", { type: "checkbox", value: loop.key, checked: true }), h("span", { class: "mark", "aria-hidden": "true" }), h("span", { class: "label", translate: "no" }, loop.name));
+  const chip = (/** @type {any} */ loop) => h("label", { class: "chip" }, h("input", { type: "checkbox", value: loop.key, checked: true }), h("span", { class: "mark", "aria-hidden": "true" }), h("span", { class: "label" }, perhaps(loop.name)));
   const box = h("fieldset", { id: "present" }, h("legend", {}, "Who is present?"), h("div", { class: "chips" }, state.loops.map(chip)));
   return h("section", { class: "part" }, h("h2", {}, "Begin"), h("p", {}, "The time from here to the last read-back is kept with the record."), confirm.element, box, begin);
 }
@@ -85,7 +87,7 @@ export async function showReadBack(id, { quiet = false } = {}) {
     quiet,
     wide: true,
     title: "Brief back",
-    over: [record.operation.title, `revision ${record.revision}`].join(" · "),
+    over: [titleWords(record.operation), `revision ${record.revision}`].join(" · "),
     body: [
       readiness(state),
       verdict(record.chosen.decision),
@@ -100,7 +102,7 @@ export async function showReadBack(id, { quiet = false } = {}) {
 /** The tiles of one item, and a field for other words. @param {string} item @param {any} loop */
 function itemField(item, loop) {
   const tiles = [
-    ...loop.choices[item].map((/** @type {string} */ words, /** @type {number} */ place) => tile({ name: item, value: String(place), label: words })),
+    ...loop.choices[item].map((/** @type {string} */ words, /** @type {number} */ place) => tile({ name: item, value: String(place), label: perhaps(words) })),
     tile({ name: item, value: OTHER, label: "Other words" }),
     tile({ name: item, value: NOTHING, label: "Could not say it" }),
   ];
@@ -148,8 +150,8 @@ export async function showPersonBack(id, key) {
     showErrors(errors);
     confirm.away();
     if (errors.length) return;
-    const words = ITEMS.map((item) => Object.fromEntries(answers)[item]).map(({ said: each, right }) => h("li", {}, each, right ? "" : h("b", {}, " (not as on the sheet)")));
-    confirm.ask({ id: "said-confirm", words: h("ul", {}, words), label: ["Keep what was said by ", h("span", { translate: "no" }, loop.name)], act: () => record(Object.fromEntries(answers)) });
+    const words = ITEMS.map((item) => Object.fromEntries(answers)[item]).map(({ said: each, right }) => h("li", {}, perhaps(each), right ? "" : h("b", {}, " (not as on the sheet)")));
+    confirm.ask({ id: "said-confirm", words: h("ul", {}, words), label: ["Keep what was said by ", h("span", {}, perhaps(loop.name))], act: () => record(Object.fromEntries(answers)) });
   };
   const record = async (/** @type {any} */ answers) => {
     try {
@@ -163,7 +165,7 @@ export async function showPersonBack(id, key) {
   return show({
     at,
     wide: true,
-    title: loop.name,
+    title: perhaps(loop.name),
     over: loop.posts,
     body: [h("p", { class: "why" }, "Ask; let the person say it; tap what was said. Do not read it out first."), confirm.element, ...fields.map((one) => one.element), heard],
     back: `#/b/${id}`,

@@ -11,8 +11,17 @@ export function positionName(owner) {
   return owner.replaceAll("_", " ");
 }
 
+/** What stands where nothing was published. */
+const OWN_SOURCES = ["common practice", "agency's choice"];
+
 /** @param {any} source text, or {document, where} */
 const sourceWords = (source) => (typeof source === "string" ? source : [source?.document, source?.where].filter(Boolean).join(", "));
+
+/** A citation stays in its own words. @param {any} source */
+function cited(source) {
+  const words = sourceWords(source);
+  return OWN_SOURCES.includes(words) ? words : h("span", { translate: "no", lang: "en" }, words);
+}
 
 /** Rules that fired, each with reading, limit and source. @param {any[]} fired */
 export function firedList(fired) {
@@ -26,7 +35,7 @@ export function firedList(fired) {
         h("p", { class: "critical" }, one.text, one.absolute && h("strong", { class: "absolute" }, "Cannot be overridden")),
         // A yes or no is its own limit and need not be said twice.
         one.reading && h("p", {}, one.reading.endsWith(`: ${one.limit}`) ? `${one.reading}.` : `${one.reading}. Limit: ${one.limit}.`),
-        h("p", { class: "source" }, `Source: ${sourceWords(one.source)}`),
+        h("p", { class: "source" }, "Source: ", cited(one.source)),
       ),
     ),
   );

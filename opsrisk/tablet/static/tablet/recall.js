@@ -1,8 +1,9 @@
 /** The recall: over everything, with a tone, until somebody at this tablet has said that it was heard. */
 
-import { DECISION_WORDS } from "./context.js";
+import { DECISION_WORDS, titleWords } from "./context.js";
 import { deliberate } from "./deliberate.js";
 import { button, h } from "./dom.js";
+import { asWritten } from "./language.js";
 import { clock } from "./say.js";
 import { verdict } from "./shapes.js";
 import { acknowledge } from "./watching.js";
@@ -27,7 +28,7 @@ export function showRecall(watched, recall) {
   const stay = () => box.isConnected && box.showModal();
   const box = h("dialog", { id: "recall", role: "alertdialog", "aria-labelledby": "recall-title", "data-recall": recall.line.id, on: { close: stay } },
     h("h2", { id: "recall-title" }, "Recall"),
-    h("p", { class: "over" }, `${watched.operation.title}, ${clock(at)}${recall.name ? `, from ${recall.name}` : ""}`),
+    h("p", { class: "over" }, `${titleWords(watched.operation)}, ${clock(at)}${recall.name ? `, from ${asWritten(recall.name)}` : ""}`),
     verdict(content.to),
     h("p", { class: "critical" }, `Until now: ${DECISION_WORDS[content.from]}`),
     h("p", { class: "critical" }, content.because),

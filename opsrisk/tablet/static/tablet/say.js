@@ -1,24 +1,4 @@
-/** Says numbers and times in words, so that a slip by a factor of ten is heard when it is read back. */
-
-const SMALL =
-  "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split(" ");
-const TENS = "- - twenty thirty forty fifty sixty seventy eighty ninety".split(" ");
-
-/** @param {number} n whole, 0 to 999999 @returns {string} */
-function whole(n) {
-  if (n < 20) return SMALL[n];
-  if (n < 100) return TENS[Math.floor(n / 10)] + (n % 10 ? `-${SMALL[n % 10]}` : "");
-  if (n < 1000) return `${SMALL[Math.floor(n / 100)]} hundred${n % 100 ? ` and ${whole(n % 100)}` : ""}`;
-  return `${whole(Math.floor(n / 1000))} thousand${n % 1000 ? ` ${whole(n % 1000)}` : ""}`;
-}
-
-/** "45.2" becomes "forty-five point two". @param {string} decimal @returns {string} */
-export function inWords(decimal) {
-  const [, sign, integer, fraction] = /^(-?)([0-9]+)(?:\.([0-9]+))?$/.exec(decimal) ?? [];
-  if (integer === undefined) throw new TypeError(`${decimal} is no decimal number`);
-  const after = fraction ? ` point ${Array.from(fraction, (digit) => SMALL[Number(digit)]).join(" ")}` : "";
-  return `${sign ? "minus " : ""}${whole(Number(integer))}${after}`;
-}
+/** Says times and stretches of time. */
 
 /** @param {number} n */
 const two = (n) => String(n).padStart(2, "0");

@@ -1,35 +1,41 @@
 /** The sheet, made and printed on the device with no server: the same blocks as the server prints. */
 
 import { briefingOf, names, voidOf } from "./briefed.js";
-import { app, go } from "./context.js";
+import { app, go, titleWords } from "./context.js";
 import { button, h } from "./dom.js";
 import { onDevice } from "./engine.js";
 import { link, show } from "./frame.js";
 import { serverSays } from "./home.js";
 import { nextRevision } from "./correct.js";
 import * as logbook from "./logbook.js";
+import { asWritten } from "./language.js";
 import { decisionMap } from "./map.js";
 import * as outbox from "./outbox.js";
 import { dayAndClock } from "./say.js";
 import { photoList } from "./photo_rows.js";
 import { picture } from "./plan_words.js";
 import { toReadBacks, voidNotice } from "./readback.js";
+import { LANGUAGES } from "./languages.js";
+import { catalogueOf, decimalSign, spoken } from "./speaking.js";
 import { shape } from "./shapes.js";
 import { chosen, group, tile } from "./tiles.js";
 
 /** Short answers and what is critical are bold, sentences are not; the server's templates do the same. @param {any} row */
 const strong = (row) => row.critical || (row.label && row.value.length <= 60);
 
+/** The few words of the page itself, in the language of the sheet that is drawn. @type {Record<string, string>} */
+let words = {};
+
 /** @param {any} row */
 const line = (row) => [
-  row.mark && h("span", { class: `tick ${row.mark}`, role: "img", "aria-label": row.mark }),
+  row.mark && h("span", { class: `tick ${row.mark}`, role: "img", "aria-label": words[row.mark] }),
   row.label && h("span", { class: "label" }, `${row.label}: `),
   strong(row) ? h("b", {}, row.value) : row.value,
   row.note && [" ", h("small", {}, row.note)],
 ];
 
 /** @param {any} block */
-const more = (block) => (block.continues ? h("a", { class: "more", href: "#" }, ` continued: ${block.continues}`) : null);
+const more = (block) => (block.continues ? h("a", { class: "more", href: "#" }, ` ${block.more[0]}: ${block.continues}`) : null);
 
 /** @param {any} block */
 function running(block) {
@@ -49,7 +55,7 @@ function body(block, map) {
       return block.rows.map((/** @type {any} */ row) => h("p", {}, row.value));
     case "map":
       // On paper the drawing that the server prints: the page's own is made for a screen, and twice as high.
-      return [h("div", { class: "screen-only" }, decisionMap(map) ?? h("p", {}, "No map for these readings.")), block.picture && h("div", { class: "paper-only" }, picture(block.picture)),
+      return [h("div", { class: "screen-only", translate: "yes", lang: spoken() }, decisionMap(map) ?? h("p", {}, words.no_map)), block.picture && h("div", { class: "paper-only" }, picture(block.picture)),
         h("p", { class: "map-words" }, block.rows.map((/** @type {any} */ row, /** @type {number} */ i) => [i > 0 ? "; " : "", h("span", {}, line(row))]))];
     case "drawing":
       return [h("div", { class: "drawn" }, picture(block.picture)), h("ul", { class: "beside" }, block.rows.map(item))];
@@ -69,16 +75,17 @@ function blockOf(block, map) {
 /** @param {any} sheet @param {any} map the decision's */
 function paper(sheet, map) {
   const { head, verdict } = sheet;
+  words = sheet.labels;
   const all = (/** @type {any[]} */ blocks) => blocks.map((block) => blockOf(block, map));
   return h(
     "div",
-    { class: "paper" },
+    { class: "paper", lang: sheet.language, translate: "no" },
     h("article", { class: "sheet" },
       h("header", { class: "head" }, h("h2", { class: "operation" }, head.operation), h("p", {}, head.place),
         h("p", {}, `${head.title}, ${head.agency}. ${head.revision}. ${head.made}. ${head.clock}.`),
-        h("p", {}, h("small", {}, `${head.state}. Code `, h("b", { class: "code" }, head.code)))),
+        h("p", {}, h("small", {}, `${head.state}. ${words.code} `, h("b", { class: "code" }, head.code)))),
       h("section", { class: "verdict" }, shape(verdict.decision), h("p", { class: "word" }, verdict.word),
-        h("p", { class: "critical" }, "Holds until: ", h("b", {}, verdict.until), " ", h("small", {}, verdict.because)),
+        h("p", { class: "critical" }, `${words.holds}: `, h("b", {}, verdict.until), " ", h("small", {}, verdict.because)),
         h("p", {}, `${verdict.score}; ${verdict.fired}. ${verdict.certainty}`)),
       h("div", { class: "wide" }, all(sheet.top)),
       h("div", { class: "columns" }, h("div", { class: "column" }, all(sheet.left)), h("div", { class: "column" }, all(sheet.right))),
@@ -121,13 +128,30 @@ function papers() {
   return element;
 }
 
+/** The sheet's own language: the screen's until somebody says otherwise. */
+let chosenLanguage = "";
+const languageOf = () => chosenLanguage || spoken();
+
+function languages() {
+  /** @type {HTMLLinkElement} */ (document.getElementById("paper-es")).media = languageOf() === "es" ? "print" : "not all";
+  const tiles = Object.entries(LANGUAGES).map(([tag, { own }]) => tile({ name: "sheet-language", value: tag, label: asWritten(own), checked: tag === languageOf(), kind: "chip" }));
+  const element = group({ id: "sheet-language", legend: "Language of the sheet", kind: "chips", tiles, changed: () => {
+    chosenLanguage = chosen(element, "sheet-language");
+    void showSheet({ quiet: true });
+  } });
+  return element;
+}
+
+/** What the engine is told besides the record. */
+const howToSay = () => ({ paper: paperOf(), language: languageOf(), decimal: decimalSign(), catalogue: catalogueOf(languageOf()) });
+
 /** @param {{quiet?: boolean}} [how] */
 export async function showSheet({ quiet = false } = {}) {
   const at = location.hash;
   const draft = app.draft;
   if (!draft.record || !draft.signatures.length) return go("sign");
   const entry = (await outbox.entries()).find((one) => one.id === draft.id);
-  const given = { record: draft.record, digest: draft.digest, signatures: draft.signatures, agency: app.agency.name, state: stateOf(entry), paper: paperOf(), names: names() };
+  const given = { record: draft.record, digest: draft.digest, signatures: draft.signatures, agency: app.agency.name, state: stateOf(entry), names: names(), ...howToSay() };
   let content;
   let briefing = null;
   const voided = await voidOf(draft.operation.id, draft.digest);
@@ -147,12 +171,12 @@ export async function showSheet({ quiet = false } = {}) {
   const photos = await photoList(draft.record.photos ?? [], watched?.photos);
   show({
     title: "Briefing sheet",
-    over: draft.operation.title,
+    over: titleWords(draft.operation),
     wide: true,
     quiet,
     at,
     body: [
-      h("div", { class: "screen-only" }, fate(entry), voided && voidNotice(voided), briefing && toReadBacks(briefing, draft.operation.id), h("div", { class: "pair" }, button("Change: next revision", () => nextRevision(), { class: "control plain" }), link(`#/d/${draft.id}/correct`, "Correct a mistake"), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan"), watched && link(`#/o/${draft.operation.id}/photos`, "Add a photo")), papers()),
+      h("div", { class: "screen-only" }, fate(entry), voided && voidNotice(voided), briefing && toReadBacks(briefing, draft.operation.id), h("div", { class: "pair" }, button("Change: next revision", () => nextRevision(), { class: "control plain" }), link(`#/d/${draft.id}/correct`, "Correct a mistake"), link(`#/d/${draft.id}/sign`, "More signatures"), draft.record.plan && link(`#/d/${draft.id}/plan`, "The plan"), watched && link(`#/o/${draft.operation.id}/photos`, "Add a photo")), papers(), languages()),
       content,
       photos && h("div", { class: "screen-only" }, photos),
     ],

@@ -3,7 +3,8 @@
  * act, the second its effect, and the second cannot follow the first by a slip of the same finger.
  */
 
-import { app, DECISION_WORDS, go, personOf } from "./context.js";
+import { perhaps } from "./speaking.js";
+import { app, DECISION_WORDS, go, personOf, placeWords, titleWords } from "./context.js";
 import { digest } from "./canonical.js";
 import { decider } from "./choose.js";
 import { minutesLeft } from "./deciding.js";
@@ -12,8 +13,10 @@ import { missingSignatures } from "./draft.js";
 import { button, h } from "./dom.js";
 import { link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
+import { asWritten } from "./language.js";
 import * as outbox from "./outbox.js";
 import { nameThem } from "./photo_page.js";
+import { nameOf } from "./people.js";
 import { planToSign } from "./plan_work.js";
 import { buildRecord } from "./record.js";
 import { clock, dayAndClock, isoLocal } from "./say.js";
@@ -43,27 +46,33 @@ function titleOf(draft, now) {
   return `${word}, ${draft.operation.place || "place not named"}, ${now.slice(0, 10)}`;
 }
 
+/** @param {string | null | undefined} id */
+function signerName(id) {
+  const person = personOf(id);
+  return person && nameOf(person);
+}
+
 /** The decisive data, as they will be signed. @param {any} draft */
 function whatIsSigned(draft) {
   const { decision, chosen: choice } = draft.record;
   const names = Object.entries(draft.record.situation.positions ?? {})
     .filter(([name]) => ["supervisor", "diver", "standby_diver"].includes(name))
-    .map(([name, entry]) => `${name.replace("_", " ")}: ${personOf(entry.person)?.name ?? (entry.filled === "yes" ? "not on the roster" : "nobody")}`);
+    .map(([name, entry]) => `${name.replace("_", " ")}: ${signerName(entry.person) ?? (entry.filled === "yes" ? "not on the roster" : "nobody")}`);
   const open = draft.record.controls_ticked.filter((/** @type {any} */ control) => !control.ticked).length;
   return h(
     "section",
     { class: "signed-over" },
     verdict(choice.decision),
     h("ul", {},
-      h("li", {}, draft.operation.title),
+      h("li", {}, titleWords(draft.operation)),
       choice.decision !== decision.decision && h("li", {}, `Computed: ${DECISION_WORDS[decision.decision]}`),
-      draft.correction && h("li", {}, `Correction, because the revision before was wrong: ${draft.correction.reason}`),
-      choice.reason && h("li", {}, `Reason for less caution: ${choice.reason}`),
+      draft.correction && h("li", {}, `Correction, because the revision before was wrong: ${asWritten(draft.correction.reason)}`),
+      choice.reason && h("li", {}, `Reason for less caution: ${asWritten(choice.reason)}`),
       h("li", {}, `Holds until ${dayAndClock(decision.valid_until)}`),
       h("li", {}, names.length ? names.join("; ") : "No position has a name"),
       open > 0 && h("li", {}, `${open} of ${draft.record.controls_ticked.length} controls not ticked`),
-      (draft.record.photos ?? []).map((/** @type {any} */ one) => h("li", {}, "Photo: ", h("span", { translate: "no" }, one.caption), `, ${clock(one.taken_at)}, file ${one.sha256.slice(0, 12)}`)),
-      h("li", {}, `Revision ${draft.revision}; record ${draft.digest.slice(0, 12)}`)),
+      (draft.record.photos ?? []).map((/** @type {any} */ one) => h("li", {}, "Photo: ", perhaps(one.caption), `, ${clock(one.taken_at)}, file ${asWritten(one.sha256.slice(0, 12))}`)),
+      h("li", {}, `Revision ${draft.revision}; record ${asWritten(draft.digest.slice(0, 12))}`)),
   );
 }
 
@@ -101,7 +110,7 @@ function form(draft) {
     group({
       id: "signer",
       legend: "Who signs?",
-      tiles: signers(meaning, draft).map((/** @type {any} */ one) => tile({ name: "who", value: one.id, label: one.name, checked: one.id === start.person })),
+      tiles: signers(meaning, draft).map((/** @type {any} */ one) => tile({ name: "who", value: one.id, label: asWritten(one.name), checked: one.id === start.person })),
       changed: () => {},
     });
   const who = h("div", {}, people(start.meaning));
@@ -121,13 +130,13 @@ function problems({ person, meaning, code }) {
   if (!meaning) errors.push({ id: "meaning", words: "Choose as what." });
   if (!code) errors.push({ id: "code", words: "Give the signing code of the person who signs." });
   if (person && app.draft.signatures.some((/** @type {any} */ one) => one.person === person.id && one.meaning === meaning)) {
-    errors.push({ id: "signer", words: `${person.name} has already signed this as: ${MEANINGS[meaning]}.` });
+    errors.push({ id: "signer", words: `${asWritten(person.name)} has already signed this as: ${MEANINGS[meaning]}.` });
   }
   if (meaning === "overrode" && person?.id !== app.draft.chosen.second_person) {
     errors.push({ id: "signer", words: "Only the second person that was named can agree to less caution." });
   }
   if (meaning === "decided" && person && !person.may.includes("decide")) {
-    errors.push({ id: "signer", words: `${person.name} cannot sign as the one who decided: that takes a dive supervisor or the chief.` });
+    errors.push({ id: "signer", words: `${asWritten(person.name)} cannot sign as the one who decided: that takes a dive supervisor or the chief.` });
   }
   return errors;
 }
@@ -157,9 +166,9 @@ function second(given, confirm) {
   };
   confirm.ask({
     id: "sign-confirm",
-    title: `${given.person.name} signs: ${MEANINGS[given.meaning]}`,
+    title: `${asWritten(given.person.name)} signs: ${MEANINGS[given.meaning]}`,
     words: "After this the record cannot be changed; a change makes a new revision.",
-    label: `Sign "${DECISION_WORDS[app.draft.chosen.decision]}" for ${app.draft.operation.place}`,
+    label: `Sign "${DECISION_WORDS[app.draft.chosen.decision]}" for ${placeWords(app.draft.operation)}`,
     act,
   });
 }
@@ -192,7 +201,7 @@ export async function showSign() {
     confirm.away();
     if (!errors.length) second(act, confirm);
   };
-  const send = () => confirm.ask({ id: "send-confirm", title: "Finish and send", words: "Others can no longer sign this revision on this tablet.", label: `Send "${DECISION_WORDS[draft.chosen.decision]}" for ${draft.operation.place}`, act: finish });
+  const send = () => confirm.ask({ id: "send-confirm", title: "Finish and send", words: "Others can no longer sign this revision on this tablet.", label: `Send "${DECISION_WORDS[draft.chosen.decision]}" for ${placeWords(draft.operation)}`, act: finish });
   show({
     at,
     title: missing.length ? "Sign" : "Signed",

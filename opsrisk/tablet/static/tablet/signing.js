@@ -7,6 +7,7 @@
 import { canonicalBytes } from "./canonical.js";
 import { h } from "./dom.js";
 import { dayAndClock } from "./say.js";
+import { asWritten } from "./language.js";
 
 export class WrongCode extends Error {}
 export class CannotSign extends Error {}
@@ -45,7 +46,7 @@ async function keyPair(bytes) {
     const { x } = await crypto.subtle.exportKey("jwk", key);
     return { key, publicKey: toBase64(fromBase64Url(x ?? "").buffer) };
   } catch (error) {
-    throw new CannotSign(`This browser cannot sign (${/** @type {Error} */ (error).name}). Sign the printed sheet by hand.`);
+    throw new CannotSign(`This browser cannot sign (${asWritten(/** @type {Error} */ (error).name)}). Sign the printed sheet by hand.`);
   }
 }
 
@@ -68,10 +69,10 @@ export const codeFits = async (code, person) => (await publicKeyOf(code, person.
  * @returns {Promise<Record<string, string>>} the signature as the server takes it
  */
 export async function sign({ record, person, role, meaning, at, code }) {
-  if (!person.signing?.public_key) throw new CannotSign(`${person.name} has no signing code yet. It is set at the desk.`);
+  if (!person.signing?.public_key) throw new CannotSign(`${asWritten(person.name)} has no signing code yet. It is set at the desk.`);
   const { key, publicKey } = await keyPair(await seed(code, person.signing));
   if (publicKey !== person.signing.public_key) {
-    throw new WrongCode(`That is not the signing code of ${person.name}. Type it again; small and large letters differ.`);
+    throw new WrongCode(`That is not the signing code of ${asWritten(person.name)}. Type it again; small and large letters differ.`);
   }
   const act = { record, person: person.id, name: person.name, role, meaning, at };
   const signature = toBase64(await crypto.subtle.sign("Ed25519", key, message(act)));

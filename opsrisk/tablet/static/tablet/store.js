@@ -3,6 +3,8 @@
  * transaction asks the browser to flush it to the disk before it says so.
  */
 
+import { asWritten } from "./language.js";
+
 const NAME = "opsrisk-tablet";
 const VERSION = 3; // 1: without watch and log; 2: without photos
 
@@ -25,7 +27,7 @@ export class NotSaved extends Error {
 /** @param {any} error the browser's, which may be missing altogether */
 function words(error) {
   if (error?.name === "QuotaExceededError") return "This device is full. Free some space, then tap Save again. Nothing on the page is lost.";
-  return `The device did not save (${error?.name ?? "no reason given"}). Keep the page open and tap Save again.`;
+  return `The device did not save (${asWritten(error?.name) || "no reason given"}). Keep the page open and tap Save again.`;
 }
 
 /** @param {any} error */
