@@ -116,8 +116,13 @@ async function readiness() {
     h("div", { class: "pair" }, link("#/lock", locked ? "Lock or sign out" : "Set the lock, or sign out"), link("#/theme", app.theme === "day" ? "Night colours" : "Day colours"), otherLanguage(), link("#/received", "What the server has of yours"), link("#/bring", "Bring in a sealed file")));
 }
 
+/** How often this page was begun: one begun earlier and ready later would show what is no longer so. Whether its heading still has to get the focus. */
+const drawing = { begun: 0, loud: false };
+
 /** @param {{quiet?: boolean}} [how] */
 export async function showHome({ quiet = false } = {}) {
+  const turn = ++drawing.begun;
+  drawing.loud ||= !quiet;
   const at = location.hash;
   app.draft = null;
   const drafts = await tidy(await keeper.drafts());
@@ -126,6 +131,12 @@ export async function showHome({ quiet = false } = {}) {
   const aside = drafts.filter((draft) => draft.discarded_at);
   const held = outbox.heldBecause();
   const waiting = await waitingRows();
+  const notice = await clearedNotice({ then: showHome });
+  const ready = await readiness();
+  const late = await unsentLong(entries);
+  if (turn !== drawing.begun) return;
+  quiet = !drawing.loud;
+  drawing.loud = false;
   show({
     title: asWritten(app.agency.name),
     over: `${asWritten(app.person.name)}${app.signedOut ? " · signed out of the server" : ""}`,
@@ -134,15 +145,15 @@ export async function showHome({ quiet = false } = {}) {
     at,
     body: [
       app.signedOut && h("p", { class: "notice" }, "You are signed out of the server. Everything works here; to send, ", h("a", { class: "control plain", href: "/accounts/login/?next=/tablet/" }, "sign in")),
-      await clearedNotice(),
-      await unsentLong(entries),
+      notice,
+      late,
       button("New assessment", begin, { class: "control big start", id: "new" }),
       h("div", { class: "pair" }, link("#/operations", "Operations under way: conditions, other tablets")),
       open.length > 0 && h("section", {}, h("h2", {}, "In hand"), h("ul", { class: "works" }, open.map(draftRow))),
       entries.length > 0 && h("section", {}, h("h2", {}, "Finished"), held && h("p", {}, `Waiting: ${held}.`), entries.some((entry) => entry.state !== "Received") && button("Send now", () => outbox.send(), { class: "control plain" }), h("ul", { class: "works" }, entries.toReversed().map(sentRow))),
       waiting.length > 0 && h("section", {}, h("h2", {}, "Photos not sent"), held && h("p", {}, `Waiting: ${held}.`), h("ul", { class: "works photos" }, waiting)),
       aside.length > 0 && h("section", {}, h("h2", {}, "Set aside"), h("ul", { class: "works" }, aside.map(draftRow))),
-      await readiness(),
+      ready,
       h("section", { class: "cautions" }, h("h2", {}, "Cautions"), h("ul", {}, app.cautions.map((one) => h("li", {}, one)))),
     ],
   });

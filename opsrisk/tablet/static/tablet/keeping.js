@@ -30,20 +30,25 @@ export async function noticeClearing() {
   if (found) await store.write({ put: { settings: [{ name: "cleared", value: { since: found[1], unsent: Number(found[2]) } }] } });
 }
 
-async function read() {
+/** @param {() => any} then draws the page again: one begun before may still hold the notice */
+async function read(then) {
   await store.write({ remove: { settings: ["cleared"] } });
   document.getElementById("cleared")?.remove();
+  return then();
 }
 
-/** @param {{list?: boolean}} [how] list: with what the server has, for which somebody has to be signed in */
-export async function clearedNotice({ list = true } = {}) {
+/**
+ * @param {{list?: boolean, then?: () => any}} [how] list: with what the server has, for which somebody has to be signed in;
+ *   then: what follows when it has been read
+ */
+export async function clearedNotice({ list = true, then = () => undefined } = {}) {
   const cleared = (await store.get("settings", "cleared"))?.value;
   if (!cleared) return null;
   return h("section", { class: "cannot", role: "alert", id: "cleared" },
     h("h2", {}, "The browser has cleared this tablet's storage"),
     h("p", {}, `There was work on it until ${dayAndClock(cleared.since)}; of that, ${cleared.unsent} had not been sent. What the server has received is listed here. Bring in a sealed file if you saved one. What is in neither is lost: write it down while you remember it.`),
     list && (await serverList()),
-    h("div", { class: "pair" }, link("#/bring", "Bring in a sealed file"), button("I have read this", () => void read(), { class: "control plain" })));
+    h("div", { class: "pair" }, link("#/bring", "Bring in a sealed file"), button("I have read this", () => void read(then), { class: "control plain" })));
 }
 
 /** What has waited here for longer than it should. @param {any[]} entries of the outbox */
