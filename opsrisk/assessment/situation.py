@@ -20,6 +20,7 @@ FORMAT = "opsrisk.situation/1"
 LARGEST_BYTES = 256 * 1024
 MOST_PARTS = 1000  # objects and lists together: also bounds how deep they nest
 CLOCK_TOLERANCE = timedelta(minutes=5)
+SHOWN = 80  # letters of what was given that a message repeats
 LATEST_AHEAD = timedelta(days=1)  # a zone or clock slip is at most a day
 DECIMAL = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,12})?")
 # Python reads more than this as a time, and each version of it something else; other programs read this alone.
@@ -150,6 +151,16 @@ def _check_times(reader: "Reader", clean: dict[str, Any], now: datetime | None) 
             reader.fault(field, time, f"a time not later than assessed_at, {clean['assessed_at']}")
 
 
+def _shown(given: Any) -> str:
+    """The first letters of what was given. Read no further than that: it may be nested deeper than Python can follow."""
+    text = ""
+    for part in json.JSONEncoder(default=str).iterencode(given):
+        text += part
+        if len(text) > SHOWN:
+            return text[: SHOWN - 3] + "..."
+    return text
+
+
 class Reader:
     """Checks one document against the fields, collecting every fault."""
 
@@ -159,8 +170,7 @@ class Reader:
 
     def fault(self, field: str, given: Any, accepted: str) -> None:
         field = json.dumps(field)[1:-1][:120]  # a name of the document's own may hold a line break, or be endless
-        shown = json.dumps(given, default=str, ensure_ascii=True)
-        self.errors.append((field or "document", shown if len(shown) <= 80 else shown[:77] + "...", accepted))
+        self.errors.append((field or "document", _shown(given), accepted))
 
     def group(self, shape: Group, given: Any, path: str) -> dict[str, Any]:
         if not isinstance(given, dict):
