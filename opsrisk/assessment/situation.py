@@ -152,7 +152,7 @@ def _check_times(reader: "Reader", clean: dict[str, Any], now: datetime | None) 
 
 
 def _shown(given: Any) -> str:
-    """The first letters of what was given. Read no further than that: it may be nested deeper than Python can follow."""
+    """The first letters of what was given. Read no further: it may be nested deeper than Python can follow."""
     text = ""
     for part in json.JSONEncoder(default=str).iterencode(given):
         text += part
