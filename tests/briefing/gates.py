@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import pikepdf
 
+from opsrisk.briefing.sheet.standing import END
 from tests.briefing import printed
 
 CAP_HEIGHT = 0.668  # of Atkinson Hyperlegible, as a share of its size
@@ -92,7 +93,9 @@ def fonts(kind, paper):
 def sizes(kind, paper):
     all_sizes = [c["size"] for c in chars(kind, paper)]
     page, sheet = printed.pages(kind, paper)[0], printed.sheet(kind, paper)
-    critical = [squeezed(words) for words in (sheet.verdict.word, sheet.verdict.until, "Recall:", "Clock:past")]
+    tongue = printed.tongue(kind)
+    labels = [f"{tongue.say(label)}:" for label in ("Recall", "Clock")]
+    critical = [squeezed(words) for words in (sheet.verdict.word, sheet.verdict.until, *labels)]
     critical += [squeezed(row.value).removesuffix("…") for block in sheet.front for row in block.rows if row.critical]
     large = squeezed("".join(c["text"] for c in page["chars"] if round(c["size"], 1) >= 14))
     return [
@@ -147,7 +150,8 @@ def gap(kind, paper):
 
 def pages(kind, paper):
     sheet, found = printed.sheet(kind, paper), printed.pages(kind, paper)
-    counted = sum(f"Page {n} of {len(found)}" in page["text"] for n, page in enumerate(found, 1))
+    words = "Página {} de {}" if kind in printed.SPANISH else "Page {} of {}"
+    counted = sum(words.format(n, len(found)) in page["text"] for n, page in enumerate(found, 1))
     ends = [n for n, page in enumerate(found, 1) if sheet.end in printed.flat(page["text"])]
     wide, high = printed.SIZES_PT[paper]
     edges = [
@@ -188,8 +192,8 @@ def content(kind, paper):
     record = printed.MAKE[kind]()[0]
     text = squeezed("".join(c["text"] for page in printed.pages(kind, paper) for c in page["all"]))
     given = [one for one in record["situation"].get("readings", {}).values() if one["value"] != "unknown"]
-    silent = [one for one in given if squeezed(f"{one['value']} {one['unit']}".replace(" C", " °C")) not in text]
-    silent = [one for one in silent if squeezed(one["value"]) not in text]
+    shown = [printed.tongue(kind).number(one["value"]) for one in given]
+    silent = [value for value in shown if squeezed(value) not in text]
     front = [block.key for block in sheet.front]
     first = [key for key in ("why", "abort") if front.index(key) > front.index("controls")]
     keys = {block.key for block in (*sheet.front, *sheet.back)}
@@ -198,7 +202,7 @@ def content(kind, paper):
         most("B10", "readings without the value that was observed", len(silent), 0),
         most("B11", "of reasons and abort, those behind the controls", len(first), 0),
         most("B12", "items in a block", max(len(b.rows) for b in (*sheet.front, *sheet.back)), 9),
-        most("B13", "closing calls missing at the end", int("briefed back" not in sheet.end), 0),
+        most("B13", "closing calls missing at the end", int(sheet.end != printed.tongue(kind).say(END)), 0),
         most("B17", "parts of the briefing's skeleton missing", len(lacking), 0),
         least("B17", "trigger points for deciding again", len(blocks_rows(sheet, "recheck", "abort")), 1),
     ]

@@ -135,6 +135,7 @@ def test_less_caution_needs_a_reason_and_a_second_person(hands, county):
     hands.tap(page.locator("#second label", has_text="Oskar Lund"))
     hands.next()
     hands.heading("Brief the team")
+    hands.tap(page.locator("#gain label", has_text="Somebody brought home"))
     hands.next()
     page.get_by_text("Still needed: decided; agrees to less caution").wait_for()
 
