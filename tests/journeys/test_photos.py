@@ -14,7 +14,7 @@ from tests.operations.photos import five_parts, jpeg
 from tests.tablet.answers import answers
 from tests.tablet.hands import Hands
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 PHOTOS = """async () => (await (await import('/static/tablet/photos.js')).all()).map(({ row, content }) =>
   ({ id: row.id, state: row.state, caption: content.caption, reason: content.reason, parts: content.parts.length }))"""

@@ -12,7 +12,7 @@ from tests.operations.photos import jpeg
 from tests.tablet.answers import answers
 from tests.tablet.hands import CODE, Hands
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 PLANTED = "quibberwick"
 LINE = """async () => {

@@ -12,7 +12,7 @@ from tests.operations.photos import jpeg, whole_photo
 from tests.tablet.answers import answers
 from tests.tablet.hands import CODE
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 
 FORMER = ROOT / "fixtures" / "clients" / "1"
 CLEAR = """async () => {

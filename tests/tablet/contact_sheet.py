@@ -1,6 +1,6 @@
 """Every screen of the tablet side by side: by day, the same in grey, at night, and in Spanish.
 
-pytest tests/journeys/test_gloves_and_sun.py tests/journeys/test_in_spanish.py -k "contrast or across" --pictures=FOLDER
+pytest tests/journeys/test_gloves_and_sun.py tests/journeys/test_in_spanish.py -k across --pictures=FOLDER
 python -m tests.tablet.contact_sheet FOLDER OUT.jpg
 """
 
@@ -10,13 +10,8 @@ from pathlib import Path
 from PIL import Image, ImageDraw, ImageOps
 
 WIDE, HIGH, EDGE, TITLE = 400, 290, 8, 22
-TEXTS, SPANISH = "contrast_and_size_of_every_text", "every_page_is_said_and_fits"
-COLUMNS = (
-    ("day", f"{TEXTS}-day-"),
-    ("grey", f"{TEXTS}-day-"),
-    ("night", f"{TEXTS}-night-"),
-    ("Spanish", f"{SPANISH}-across-"),
-)
+DAY, NIGHT, SPANISH = "across_by_day-", "across_at_night-", "every_page_is_said_and_fits-across-"
+COLUMNS = (("day", DAY), ("grey", DAY), ("night", NIGHT), ("Spanish", SPANISH))
 ROWS_ON_A_SHEET = 12
 
 
