@@ -74,7 +74,7 @@ def test_nothing_signed_can_be_exchanged(module, field):
 @pytest.mark.parametrize("code", ["grösser als 8 Zeichen", "größer als 8 zeichen", "größer als 8 Zeichen ", "", "x"])
 def test_another_code_signs_nothing(module, code):
     """The public key that a wrong code makes is not the roster's: the act is refused with what to do."""
-    with pytest.raises(Exception, match="not the signing code of .Ines Varga"):
+    with pytest.raises(Exception, match=r"not the signing code of .Ines Varga"):
         module("signing.js", "sign", act(code))
 
 
