@@ -94,7 +94,7 @@ def question(keys, screen, given):
         answer(keys, given)
     keys.next()
     keys.page.wait_for_function("screen => !location.hash.endsWith('/' + screen)", arg=screen)
-    keys.page.locator("main h1").wait_for()
+    keys.page.wait_for_function("() => document.activeElement?.matches('main h1')")  # the next page stands
 
 
 def decide(hands, keys):

@@ -145,6 +145,9 @@ function languages() {
 /** What the engine is told besides the record. */
 const howToSay = () => ({ paper: paperOf(), language: languageOf(), decimal: decimalSign(), catalogue: catalogueOf(languageOf()) });
 
+/** The letters that the layout was reckoned with: printed in others, page one would run over. */
+const lettersReady = () => Promise.all(["400 11pt Sheet", "700 11pt Sheet", '400 11pt "Sheet Extended"', '700 11pt "Sheet Extended"', '11pt "Sheet Symbols"'].map((font) => document.fonts.load(font))).catch(() => undefined);
+
 /** @param {{quiet?: boolean}} [how] */
 export async function showSheet({ quiet = false } = {}) {
   const at = location.hash;
@@ -152,6 +155,7 @@ export async function showSheet({ quiet = false } = {}) {
   if (!draft.record || !draft.signatures.length) return go("sign");
   const entry = (await outbox.entries()).find((one) => one.id === draft.id);
   const given = { record: draft.record, digest: draft.digest, signatures: draft.signatures, agency: app.agency.name, state: stateOf(entry), names: names(), ...howToSay() };
+  await lettersReady();
   let content;
   let briefing = null;
   const voided = await voidOf(draft.operation.id, draft.digest);
