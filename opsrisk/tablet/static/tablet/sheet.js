@@ -145,8 +145,11 @@ function languages() {
 /** What the engine is told besides the record. */
 const howToSay = () => ({ paper: paperOf(), language: languageOf(), decimal: decimalSign(), catalogue: catalogueOf(languageOf()) });
 
-/** The letters that the layout was reckoned with: printed in others, page one would run over. */
-const lettersReady = () => Promise.all(["400 11pt Sheet", "700 11pt Sheet", '400 11pt "Sheet Extended"', '700 11pt "Sheet Extended"', '11pt "Sheet Symbols"'].map((font) => document.fonts.load(font))).catch(() => undefined);
+const LETTERS = [["Sheet", "400", "atkinson-hyperlegible-latin-400-normal.woff2"], ["Sheet", "700", "atkinson-hyperlegible-latin-700-normal.woff2"], ["Sheet Symbols", "400", "DejaVuSans.ttf"]];
+
+/** The letters that the layout was reckoned with, loaded before anybody prints: in others page one would run over. @type {Promise<any> | null} */
+let letters = null;
+const lettersReady = () => (letters ??= Promise.all(LETTERS.map(async ([family, weight, file]) => document.fonts.add(await new FontFace(family, `url(/static/fonts/${file})`, { weight }).load()))).catch(() => (letters = null)));
 
 /** @param {{quiet?: boolean}} [how] */
 export async function showSheet({ quiet = false } = {}) {
