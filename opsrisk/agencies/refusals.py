@@ -7,6 +7,7 @@ from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.db import models
 
 Row = TypeVar("Row", bound=models.Model)
+LEAST_REASON = 15  # characters, wherever somebody has to say why
 SHOWN = 200  # characters of what was given that a message repeats
 
 

@@ -7,7 +7,7 @@ from django.db import transaction
 from opsrisk.agencies.entries import enter
 from opsrisk.agencies.models import Agency, Person
 from opsrisk.agencies.permissions import NotAllowed, require
-from opsrisk.agencies.refusals import Refused
+from opsrisk.agencies.refusals import LEAST_REASON, Refused
 from opsrisk.assessment.read_back import KINDS
 from opsrisk.assessment.words import short_code
 from opsrisk.briefing.models import Sheet
@@ -15,7 +15,6 @@ from opsrisk.jobs import enqueue
 from opsrisk.operations.models import Assessment
 
 JOB = "briefing.render_sheet"
-LEAST_REASON = 15  # characters, as for every override
 
 
 class AlreadyWithdrawn(Refused):

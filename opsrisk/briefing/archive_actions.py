@@ -9,13 +9,12 @@ from django.db import transaction
 from opsrisk.agencies.entries import enter
 from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import NotAllowed, require
-from opsrisk.agencies.refusals import Refused
+from opsrisk.agencies.refusals import LEAST_REASON, Refused
 from opsrisk.briefing.models import Archive
 from opsrisk.jobs import enqueue
 from opsrisk.operations.models import Operation
 
 JOB = "briefing.make_archive"
-LEAST_REASON = 15  # characters, as for every override
 
 
 @transaction.atomic

@@ -1,6 +1,5 @@
 """The archive of an operation on the desk: ask for one, see how far it is, take it."""
 
-import hashlib
 import logging
 from typing import Any
 from uuid import UUID
@@ -12,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from opsrisk import files
 from opsrisk.agencies.forms import show
 from opsrisk.agencies.permissions import require
 from opsrisk.agencies.refusals import Refused
@@ -65,8 +65,8 @@ def archive_file(request: Request, pk: UUID) -> HttpResponse:
 
 @reauthentication_required
 def _archive_file(request: Request, found: Archive) -> HttpResponse:
-    data = found.path.read_bytes() if found.path.is_file() else b""
-    if hashlib.sha256(data).hexdigest() != found.sha256:
+    data = files.unchanged(found.file, found.sha256)
+    if data is None:
         log.error("archive %s: the file is missing or was changed", found.pk)
         return render(request, "briefing/archive_changed.html", {"row": found}, status=500)
     archive_actions.hand_out_archive(archive=found, by=request.user, at=timezone.now())

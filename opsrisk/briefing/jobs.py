@@ -3,12 +3,11 @@
 import hashlib
 import logging
 from collections.abc import Iterator
-from pathlib import Path
 
-from django.conf import settings
 from django.utils import timezone
 from weasyprint import Document
 
+from opsrisk import files
 from opsrisk.briefing import archive_actions
 from opsrisk.briefing.actions import JOB, give_up, keep_pdf
 from opsrisk.briefing.content import content, proofs
@@ -47,7 +46,7 @@ def render_sheet(sheet_id: str) -> None:
         return
     sha256 = hashlib.sha256(data).hexdigest()
     path = sheet_path(sheet, sha256)
-    _put(Path(settings.FILES) / path, data)
+    files.keep(path, data)
     keep_pdf(sheet=sheet, path=path, sha256=sha256, stamp=stamp, asked_at=asked_at, at=timezone.now())
 
 
@@ -70,7 +69,7 @@ def make_archive(archive_id: str) -> None:
         return
     sha256 = hashlib.sha256(data).hexdigest()
     path = f"archives/{row.operation.agency_id}/{row.pk}-{sha256[:16]}.zip"
-    _put(Path(settings.FILES) / path, data)
+    files.keep(path, data)
     archive_actions.keep_archive(archive=row, path=path, sha256=sha256, at=timezone.now())
 
 
@@ -94,11 +93,3 @@ def _one_page_front(sheet: Sheet) -> Document:
             return document
         squeeze += SQUEEZE_STEP_MM
     raise FrontTooLong(f"sheet {sheet.pk}: page one does not fit on {sheet.paper}")
-
-
-def _put(path: Path, data: bytes) -> None:
-    """Writes the file whole or not at all."""
-    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    draft = path.with_suffix(".draft")
-    draft.write_bytes(data)
-    draft.replace(path)

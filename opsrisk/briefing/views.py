@@ -1,12 +1,9 @@
 """Pages of a sheet: ask for it, read it, download it, print it, and the one that anybody may open to check a code."""
 
-import hashlib
 import logging
-from pathlib import Path
 from uuid import UUID
 
 from django import forms
-from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.core.cache import cache
@@ -16,6 +13,7 @@ from django.templatetags.static import static
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from opsrisk import files
 from opsrisk.agencies.forms import show
 from opsrisk.agencies.permissions import require
 from opsrisk.agencies.refusals import Refused
@@ -76,9 +74,8 @@ def sheet_pdf(request: Request, pk: UUID) -> HttpResponse:
     found = _own(request, pk)
     if found.state != Sheet.State.READY or _stale(found):
         return _page(request, found, Withdraw(), code=409)
-    path = Path(settings.FILES) / found.pdf
-    data = path.read_bytes() if path.is_file() else b""
-    if hashlib.sha256(data).hexdigest() != found.sha256:
+    data = files.unchanged(found.pdf, found.sha256)
+    if data is None:
         log.error("sheet %s: the file is missing or was changed", found.pk)
         return render(request, "briefing/changed.html", {"row": found}, status=500)
     name = f"sheet-{found.code}-{found.paper}{_suffix(found)}.pdf"

@@ -8,12 +8,12 @@ from typing import Any
 
 from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import MAY
-from opsrisk.agencies.refusals import Refused
+from opsrisk.agencies.refusals import LEAST_REASON, Refused
 from opsrisk.assessment.record import canonical
 from opsrisk.engine import VERSION
 from opsrisk.engine.inputs import DECISIONS
 from opsrisk.ledger import signing
-from opsrisk.operations.records import LEAST_REASON, Record, Signed
+from opsrisk.operations.records import Record, Signed
 
 CLOCK_AHEAD = timedelta(days=1)  # a wrong zone or clock is at most a day
 CAUTION = {decision: place for place, decision in enumerate(DECISIONS)}

@@ -9,11 +9,10 @@ from django.db import transaction
 from opsrisk.agencies.entries import enter
 from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import NotAllowed, require
-from opsrisk.agencies.refusals import Refused, checked
+from opsrisk.agencies.refusals import LEAST_REASON, Refused, checked
 from opsrisk.operations.models import Debrief, Operation
 from opsrisk.reference.units import to_si
 
-LEAST_REASON = 15  # characters, as for every override
 MOST_MINUTES = 20_000  # two weeks; more is a slip of the hand
 NOT_KNOWN = ("unknown", "not known")
 

@@ -18,11 +18,11 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import Sum
 
+from opsrisk import files
 from opsrisk.agencies.entries import enter
 from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.refusals import Refused
-from opsrisk.operations import photo_files
 from opsrisk.operations.countersigned import photo_receipt
 from opsrisk.operations.models import Assessment, Operation, Photo, PhotoPart
 from opsrisk.operations.opened import open_operation
@@ -101,8 +101,7 @@ def receive_part(*, photo: UUID, number: int, data: bytes, by: Person, at: datet
         shown = shown_copy(whole)
     except Refused as refused:
         return _refused(found, refused, by, at)
-    original = photo_files.keep(found, whole, "original")
-    return _receive(found, manifest, (original, photo_files.keep(found, shown, "jpg")), by, at)
+    return _receive(found, manifest, (_kept(found, whole, "original"), _kept(found, shown, "jpg")), by, at)
 
 
 @transaction.atomic
@@ -111,11 +110,19 @@ def give_original(*, photo: Photo, by: Person, at: datetime) -> bytes:
     if by.agency_id != photo.operation.agency_id:
         raise NotAllowed("another agency's photo is not yours to read")
     require(by, "read_originals")
-    data = photo_files.read(photo.original)
-    if hashlib.sha256(data).hexdigest() != photo.sha256:
-        raise Refused(("photo", "a file that was altered on the server", f"the file with SHA-256 {photo.sha256}"))
+    data = files.unchanged(photo.original, photo.sha256)
+    if data is None:
+        given = "a file that was altered on the server, or is missing there"
+        raise Refused(("photo", given, f"the file with SHA-256 {photo.sha256}"))
     _enter(photo, "give_original", by, at)
     return data
+
+
+def _kept(photo: Photo, data: bytes, kind: str) -> str:
+    """Where the file of this kind now lies; the same file again is the same path."""
+    path = f"photos/{photo.operation.agency_id}/{photo.pk}-{photo.sha256[:16]}.{kind}"
+    files.keep(path, data)
+    return path
 
 
 def manifest_of(photo: Photo) -> Manifest:

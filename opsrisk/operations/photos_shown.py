@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from pathlib import Path
 from typing import Any
 from uuid import UUID
-
-from django.conf import settings
 
 from opsrisk.operations.models import Assessment, LogEntry, Operation, Photo
 
@@ -27,15 +24,6 @@ class ShownPhoto:
     missing: str  # why, in words; "" if it is here
     received_at: datetime | None
     named_by: str  # what names it: a revision, the log, or nothing
-
-
-@dataclass(frozen=True)
-class Original:
-    """A file for an inquiry. `photo_actions.give_original` hands it out and writes that into the log."""
-
-    name: str
-    sha256: str
-    path: Path
 
 
 def named_in(record: Mapping[str, Any], photos: Mapping[str, Photo], named_by: str = "") -> list[ShownPhoto]:
@@ -63,12 +51,6 @@ def photos_of(operation: Operation) -> list[ShownPhoto]:
         alone["taken_at"] = json.loads(photo.manifest)["taken_at"]
         found.setdefault(photo.pk, _shown(alone, photo, "nothing that was signed or logged"))
     return list(found.values())
-
-
-def originals(operation: Operation) -> list[Original]:
-    """The files of an operation's photos as the cameras wrote them, those that are here."""
-    rows: Iterable[Photo] = operation.photos.received().order_by("taken_at", "pk")
-    return [Original(f"{row.pk}-{row.sha256[:10]}", row.sha256, Path(settings.FILES) / row.original) for row in rows]
 
 
 def of_assessment(assessment: Assessment, record: Mapping[str, Any]) -> list[ShownPhoto]:

@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import Any
 from uuid import UUID
 
-from opsrisk.agencies.refusals import Refused
+from opsrisk.agencies.refusals import LEAST_REASON, Refused
 from opsrisk.assessment.record import NotCanonical, canonical, digest
 from opsrisk.assessment.record_plan import plan_faults
 from opsrisk.assessment.situation import Situation, SituationRefused, read_situation
@@ -20,7 +20,6 @@ FORMAT = "opsrisk.record/1"
 LARGEST_BYTES = 1024 * 1024
 MOST_PARTS = 20_000  # objects and lists together: bounds how deep they nest
 MOST_SIGNATURES = 60
-LEAST_REASON = 15  # characters, for an override, a correction and a void alike
 YEARS = (1990, 2200)  # a clock outside is not wrong but unset, and near year 1 a zone cannot be subtracted
 NEVER = datetime.max.replace(tzinfo=UTC)
 MEANINGS = ("decided", "reviewed", "briefed", "overrode")

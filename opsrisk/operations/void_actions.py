@@ -9,9 +9,8 @@ from django.db import transaction
 from opsrisk.agencies.entries import enter
 from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import NotAllowed, require
-from opsrisk.agencies.refusals import Refused
+from opsrisk.agencies.refusals import LEAST_REASON, Refused
 from opsrisk.operations.models import Assessment, Operation
-from opsrisk.operations.records import LEAST_REASON
 
 LONGEST_REASON = 4000
 

@@ -2,11 +2,10 @@
 
 import hashlib
 from datetime import datetime
-from pathlib import Path
 
-from django.conf import settings
 from django.db import transaction
 
+from opsrisk import files
 from opsrisk.agencies.entries import enter
 from opsrisk.agencies.models import Agency
 from opsrisk.review.models import Report
@@ -18,7 +17,7 @@ def keep_report(*, agency: Agency, span: Span, data: bytes, operations: int, at:
     """The row of `data`. Another run's report of the same period stands; this file is then only wasted space."""
     sha256 = hashlib.sha256(data).hexdigest()
     path = f"reports/{agency.pk}/{span.period}-{span.first:%Y-%m-%d}-{sha256[:16]}.pdf"
-    _put(Path(settings.FILES) / path, data)
+    files.keep(path, data)
     row, new = Report.objects.get_or_create(
         agency=agency, period=span.period, first_day=span.first,
         defaults={"last_day": span.last, "operations": operations, "file": path, "sha256": sha256, "made_at": at},
@@ -27,11 +26,3 @@ def keep_report(*, agency: Agency, span: Span, data: bytes, operations: int, at:
         detail = {"period": span.period, "first_day": f"{span.first}", "operations": operations, "sha256": sha256}
         enter(by=None, at=at, agency_id=agency.pk, verb="make_report", subject=row, detail=detail)
     return row
-
-
-def _put(path: Path, data: bytes) -> None:
-    """Writes the file whole or not at all."""
-    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    draft = path.with_suffix(".draft")
-    draft.write_bytes(data)
-    draft.replace(path)

@@ -1,6 +1,5 @@
 """The reports of months and years that have ended, as they were made."""
 
-import hashlib
 import logging
 from uuid import UUID
 
@@ -9,6 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
+from opsrisk import files
 from opsrisk.agencies.permissions import require
 from opsrisk.agencies.signed_in import Request
 from opsrisk.review.models import Report
@@ -31,8 +31,8 @@ def report_pdf(request: Request, pk: UUID) -> HttpResponse:
     """The file, if it is still the file that was made."""
     found = get_object_or_404(Report.objects.for_person(request.user), pk=pk)
     require(request.user, "review")
-    data = found.path.read_bytes() if found.path.is_file() else b""
-    if hashlib.sha256(data).hexdigest() != found.sha256:
+    data = files.unchanged(found.file, found.sha256)
+    if data is None:
         log.error("report %s: the file is missing or was changed", found.pk)
         return render(request, "review/report_changed.html", {"report": found}, status=500)
     name = f"report-{found.period}-{found.first_day:%Y-%m-%d}.pdf"

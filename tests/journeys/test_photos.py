@@ -6,9 +6,9 @@ import re
 
 import pytest
 
+from opsrisk.files import read
 from opsrisk.ledger.models import Entry
 from opsrisk.operations.models import Assessment, LogEntry, Photo, PhotoPart
-from opsrisk.operations.photo_files import read
 from tests.browser import chromium
 from tests.operations.photos import five_parts, jpeg
 from tests.tablet.answers import answers

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
-from django.conf import settings
 from django.db.models import Q
 
+from opsrisk import files
 from opsrisk.briefing.models import Sheet
 from opsrisk.ledger.models import Entry
 from opsrisk.operations.countersigned import present_receipt, signature_document
@@ -73,10 +71,7 @@ def sheets(operation: Operation) -> list[SealedSheet]:
 
 def _sheet(row: Sheet, entry: Entry) -> SealedSheet:
     sha256 = json.loads(entry.detail)["sha256"]
-    path = Path(settings.FILES) / sheet_path(row, sha256)
-    data = path.read_bytes() if path.is_file() else b""
-    whole = hashlib.sha256(data).hexdigest() == sha256
-    return SealedSheet(row, entry.index, sha256, data if whole else None)
+    return SealedSheet(row, entry.index, sha256, files.unchanged(sheet_path(row, sha256), sha256))
 
 
 def sheet_path(row: Sheet, sha256: str) -> str:

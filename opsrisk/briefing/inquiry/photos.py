@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from opsrisk import files
 from opsrisk.assessment.record import canonical
 from opsrisk.operations.models import Operation
-from opsrisk.operations.photos_shown import ShownPhoto, by_id, originals, photos_of
+from opsrisk.operations.photos_shown import ShownPhoto, by_id, photos_of
 
 LIST = "every photo that a revision or the log names, or that was announced"
 
@@ -25,17 +25,15 @@ class Attachment:
 
 def photos(operation: Operation) -> tuple[list[Attachment], list[dict[str, Any]]]:
     """Those that are here, and those that are missing, each with why."""
-    files = {one.name: one for one in originals(operation)}
-    receipts = {pk: photo.receipt for pk, photo in by_id(operation).items()}
+    rows = by_id(operation)
     shown = photos_of(operation)
     here = [Attachment("photos.json", canonical([_listed(one) for one in shown]), {"about": LIST})] if shown else []
     missing = []
     for one in shown:
-        original = files.get(f"{one.id}-{one.sha256[:10]}")
-        data = original.path.read_bytes() if original and original.path.is_file() else b""
-        if original and hashlib.sha256(data).hexdigest() == one.sha256:
-            receipt = receipts.get(str(one.id), "")
-            here.append(Attachment(f"photo-{one.id}.original", data, {**_about(one), "receipt": receipt}))
+        row = rows.get(str(one.id))
+        data = files.unchanged(row.original, one.sha256) if row else None
+        if row and data is not None:
+            here.append(Attachment(f"photo-{one.id}.original", data, {**_about(one), "receipt": row.receipt}))
         else:
             why = one.missing or "the server's file is missing or not the one that was received"
             missing.append({"what": f"photo {one.caption!r}", "why": why, **_about(one), "sha256": one.sha256})
