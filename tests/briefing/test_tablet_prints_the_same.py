@@ -26,12 +26,7 @@ def test_word_for_word(installed, county, context, console):  # noqa: F811 - the
     console.expect("ERR_INTERNET_DISCONNECTED")
     console.expect("Failed to fetch")
     context.set_offline(True)
-    installed.begin()
-    installed.fill(answers(county))
-    installed.judge("Hold")
-    installed.choose("Hold")
-    installed.sign()
-    installed.finish()
+    installed.whole(answers(county))
     installed.page.get_by_text("Printed from device, not yet received by server").wait_for()
     # Without the decision map: each draws its own. In one go, because the page may be drawn anew in between.
     printed = installed.page.evaluate(

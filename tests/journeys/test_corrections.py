@@ -13,12 +13,7 @@ CORRECTION = "async () => (await import('/static/tablet/context.js')).app.draft.
 
 
 def signed(hands, county):
-    hands.begin()
-    hands.fill(answers(county))
-    hands.judge("Hold")
-    hands.choose("Hold")
-    hands.sign()
-    hands.finish()
+    hands.whole(answers(county))
     hands.page.get_by_text("Nothing waits to be sent").wait_for()
 
 

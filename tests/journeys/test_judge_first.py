@@ -108,10 +108,7 @@ def test_unknown_things_are_named_with_what_was_assumed(hands, county):
 
 def test_more_caution_is_free(hands, county):
     """Hold is chosen with two taps and no reason."""
-    hands.begin()
-    hands.fill(answers(county))
-    hands.judge("Hold")
-    hands.choose("Hold")
+    hands.to_signing(answers(county))
     assert stored(hands, "chosen") == {"decision": "hold", "reason": "", "second_person": None}
 
 

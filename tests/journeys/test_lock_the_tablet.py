@@ -35,12 +35,7 @@ DUMP = """async () => {
 
 def with_secrets(hands, county):
     """A draft and a finished record that hold the canary."""
-    hands.begin()
-    hands.fill(answers(county), place=CANARY)
-    hands.judge("Hold")
-    hands.choose("Hold")
-    hands.sign()
-    hands.finish()
+    hands.whole(answers(county), place=CANARY)
     hands.page.get_by_text("Nothing waits to be sent").wait_for()
     hands.page.evaluate("location.hash = '#/'")
     hands.page.get_by_role("button", name="New assessment").wait_for()

@@ -225,12 +225,7 @@ def test_a_photo_after_the_signature_stands_in_the_log(hands, county, console, a
     """The record stays as it is; the other tablets read of it, and whoever looks before it is there reads MISSING."""
     console.expect("net::ERR_FAILED")
     page = hands.page
-    hands.begin()
-    hands.fill(answers(county))
-    hands.judge("Hold")
-    hands.choose("Hold")
-    hands.sign()
-    hands.finish()
+    hands.whole(answers(county))
     all_sent(hands)
     page.route(PHOTO_URLS, lambda route: route.abort())
     hands.tap(page.get_by_role("link", name="Add a photo"))

@@ -126,10 +126,7 @@ def prepared(hands, county):
         hands.page.evaluate(FORGET, draft["id"])
     for sign in (False, True):
         hands.open()
-        hands.begin()
-        hands.fill(answers(county))
-        hands.judge("Hold")
-        hands.choose("Hold")
+        hands.to_signing(answers(county))
         if sign:
             hands.sign(CODE)
             hands.page.get_by_role("heading", level=1, name="Signed").wait_for()

@@ -206,12 +206,7 @@ def test_a_refusals_words_are_sealed_too(installed, county, console):
 def test_nothing_unsent_is_no_choice(hands, county):
     """With everything sent the page only locks."""
     page = hands.page
-    hands.begin()
-    hands.fill(answers(county))
-    hands.judge("Hold")
-    hands.choose("Hold")
-    hands.sign()
-    hands.finish()
+    hands.whole(answers(county))
     all_sent(hands)
     page.evaluate("location.hash = '#/lock'")
     hands.heading("Lock this tablet")

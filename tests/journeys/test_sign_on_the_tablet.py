@@ -10,17 +10,10 @@ pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 SIGNATURES = "async () => (await import('/static/tablet/context.js')).app.draft.signatures"
 
 
-def to_signing(hands, county):
-    hands.begin()
-    hands.fill(answers(county))
-    hands.judge("Hold")
-    hands.choose("Hold")
-
-
 def test_two_taps_apart_in_place_and_time(hands, county):
     """At least 100 px and half a second between them; the second says what it does; a double tap signs nothing."""
     page = hands.page
-    to_signing(hands, county)
+    hands.to_signing(answers(county))
     page.locator("#code-field").fill(CODE)
     first = page.locator("#next").bounding_box()
     page.locator("#next").dblclick()
@@ -45,7 +38,7 @@ def test_two_taps_apart_in_place_and_time(hands, county):
 
 def test_what_is_signed_stands_on_the_page(hands, county):
     """Decision, place, end, people in the water, controls left open, and the record's digest."""
-    to_signing(hands, county)
+    hands.to_signing(answers(county))
     text = hands.page.locator(".signed-over").inner_text()
     digest = hands.page.evaluate("async () => (await import('/static/tablet/context.js')).app.draft.digest")
     for words in ("Hold", "Quarry basin", "Holds until", "Mara Quill", "Oskar Lund", digest[:12]):
@@ -55,7 +48,7 @@ def test_what_is_signed_stands_on_the_page(hands, county):
 def test_a_wrong_code_signs_nothing(hands, county):
     """The page says whose code it is not; the right one then signs."""
     page = hands.page
-    to_signing(hands, county)
+    hands.to_signing(answers(county))
     hands.sign("not the code")
     page.locator(".summary").wait_for()
     assert "That is not the signing code of Ines Varga" in page.locator(".summary").inner_text()
@@ -67,7 +60,7 @@ def test_a_wrong_code_signs_nothing(hands, county):
 def test_only_who_may_decide_signs_as_the_one_who_decided(hands, county):
     """Members are not offered; they can sign as briefed."""
     page = hands.page
-    to_signing(hands, county)
+    hands.to_signing(answers(county))
     assert page.locator("#signer label", has_text="Mara Quill").count() == 0
     hands.tap(page.locator(".chip", has_text="was briefed"))
     assert page.locator("#signer label", has_text="Mara Quill").count() == 1
@@ -76,7 +69,7 @@ def test_only_who_may_decide_signs_as_the_one_who_decided(hands, county):
 def test_a_record_that_changed_behind_the_page_is_not_signed(hands, county):
     """What stands on the page is what is signed: a changed byte is found before the key is used."""
     page = hands.page
-    to_signing(hands, county)
+    hands.to_signing(answers(county))
     page.evaluate(
         "async () => { (await import('/static/tablet/context.js')).app.draft.record.chosen.decision = 'divers'; }"
     )
@@ -89,7 +82,7 @@ def test_a_record_that_changed_behind_the_page_is_not_signed(hands, county):
 def test_a_decision_that_no_longer_holds_cannot_be_signed(hands, county):
     """Past its end the page asks for new readings."""
     page = hands.page
-    to_signing(hands, county)
+    hands.to_signing(answers(county))
     page.evaluate(
         "async () => { (await import('/static/tablet/context.js')).app.draft.decision.valid_until = '2020-01-01T00:00:00+00:00'; }"
     )
@@ -103,7 +96,7 @@ def test_a_decision_that_no_longer_holds_cannot_be_signed(hands, county):
 def test_the_code_can_be_pasted_and_shown(hands, county):
     """No puzzle: managers and the clipboard work, and what was typed can be looked at."""
     page = hands.page
-    to_signing(hands, county)
+    hands.to_signing(answers(county))
     field = page.locator("#code-field")
     field.focus()
     page.keyboard.insert_text(CODE)

@@ -55,12 +55,7 @@ def test_what_waits_too_long_is_said(hands, county, console, picture):
     console.expect("net::ERR_FAILED")
     page = hands.page
     page.route(re.compile(r":\d+/api/v1/records/"), lambda route: route.abort())
-    hands.begin()
-    hands.fill(answers(county))
-    hands.judge("Hold")
-    hands.choose("Hold")
-    hands.sign()
-    hands.finish()
+    hands.whole(answers(county))
     page.evaluate("location.hash = '#/'")
     page.get_by_role("button", name="New assessment").wait_for()
     assert page.locator("#unsent-long").count() == 0
@@ -74,12 +69,7 @@ def test_storage_that_the_browser_cleared_is_said_and_what_the_server_has_is_lis
     """The next start says since when and how much, lists what was received, and goes quiet once it was read."""
     console.expect("404")  # a drawing alone has no icon
     page = hands.page
-    hands.begin()
-    hands.fill(answers(county))
-    hands.judge("Hold")
-    hands.choose("Hold")
-    hands.sign()
-    hands.finish()
+    hands.whole(answers(county))
     all_sent(hands)
     operation = Assessment.objects.get().operation
     whole_photo(county, operation, data=jpeg(), at=timezone.now())

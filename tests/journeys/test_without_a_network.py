@@ -39,12 +39,7 @@ def test_a_whole_assessment_offline_then_received(installed, county, context, co
     hands = without_network(installed, context, console)
     for round_ in range(3):
         hands.open()
-        hands.begin()
-        hands.fill(answers(county))
-        hands.judge("Hold")
-        hands.choose("Hold")
-        hands.sign()
-        hands.finish()
+        hands.whole(answers(county))
         hands.page.get_by_text(f"On device: {round_ + 1} not sent").wait_for()
     hands.page.get_by_text("Printed from device, not yet received by server").wait_for()
     assert Assessment.objects.count() == 0
@@ -60,12 +55,7 @@ def test_a_whole_assessment_offline_then_received(installed, county, context, co
 def test_the_sheet_is_printed_without_a_server(installed, county, context, console):
     """Ink on paper: the decision, the limits, the people, the emergency list, the cautions, and where it comes from."""
     hands = without_network(installed, context, console)
-    hands.begin()
-    hands.fill(answers(county))
-    hands.judge("Hold")
-    hands.choose("Hold")
-    hands.sign()
-    hands.finish()
+    hands.whole(answers(county))
     hands.page.emulate_media(media="print")
     pdf = PdfReader(io.BytesIO(hands.page.pdf(format="A4", prefer_css_page_size=True)))
     text = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())

@@ -197,6 +197,19 @@ class Hands:
         self.next()
         self.confirm("sign-confirm")
 
+    def to_signing(self, given: Mapping[str, object]) -> None:
+        """From the start page to the signing page, with `given` as answers and a hold as judgement and choice."""
+        self.begin()
+        self.fill(given)
+        self.judge("Hold")
+        self.choose("Hold")
+
+    def whole(self, given: Mapping[str, object]) -> None:
+        """The same, signed, finished and handed over for sending, at its sheet."""
+        self.to_signing(given)
+        self.sign()
+        self.finish()
+
     def finish(self) -> None:
         self.page.get_by_role("heading", level=1, name=self.say("Signed"), exact=True).wait_for()
         self.next()
