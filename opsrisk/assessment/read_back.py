@@ -16,6 +16,7 @@ from opsrisk.assessment.words import POSITION_NAMES, Clock, one_line
 Json = Mapping[str, Any]
 COMPLETE = "Briefing complete - all briefed back"
 KINDS = ("briefing", "read_back")
+UNNAMED = ("guest-", "position:")
 MOST_NAMED = 3  # of those who are left, in the one line of state
 SHORTER = "the end of the decision"
 
@@ -132,7 +133,7 @@ def _read_backs(lines: Iterable[Json]) -> dict[str, list[Json]]:
 
 
 def _loop(key: str, held: tuple[str, ...], on: _On, tries: Sequence[Json]) -> dict[str, Any]:
-    last = tries[-1] if tries else None
+    last = _counting(tries, on) if tries else None
     state, because = _state(key, held, on, last)
     content = last["content"] if last else {}
     return {
@@ -153,6 +154,25 @@ def _loop(key: str, held: tuple[str, ...], on: _On, tries: Sequence[Json]) -> di
     }
 
 
+def _counting(tries: Sequence[Json], on: _On) -> Json:
+    """The try that counts: the last to arrive of those on this record, else of all; before them one on a revision that
+    is not here, since that may be the newer one.
+
+    A tablet without a network sends late. What was said right there does not close what was said otherwise since, by
+    the tablets' clocks as far as their offsets are known: only a later right one does.
+    """
+    if tries[-1]["content"]["record"] not in on.known:
+        return tries[-1]
+    here = [line for line in tries if line["content"]["record"] == on.digest] or list(tries)
+    otherwise = [line for line in here if not right(line["content"]) and _when(line) > _when(here[-1])]
+    return max(otherwise, key=_when) if otherwise else here[-1]
+
+
+def _when(line: Json) -> float:
+    offset = (line.get("device") or {}).get("offset_s")
+    return _seconds(line["at"]) + (float(offset) if isinstance(offset, int | float) else 0.0)
+
+
 def _state(key: str, held: tuple[str, ...], on: _On, last: Json | None) -> tuple[str, list[str]]:
     """open, wrong, reopened or closed; and why, where it was said before."""
     if last is None:
@@ -168,14 +188,18 @@ def _state(key: str, held: tuple[str, ...], on: _On, last: Json | None) -> tuple
     before = listed(on.known[heard_on]).get(key)
     if before is None:
         return "reopened", ["was not on that sheet"]
-    changes = _changes(on.known[heard_on]["record"], before, on.record, held, on.names)
+    old = on.known[heard_on]["record"]
+    changes = _changes(old, before, on.record, held, on.names)
+    if key.startswith(UNNAMED) and not _same_guest(key, old, on.record):
+        changes.insert(0, "said back on an earlier revision by somebody without a name")
     return ("reopened", changes) if changes else ("closed", [])
 
 
 def _changes(
     old: Json, held_before: tuple[str, ...], new: Json, held: tuple[str, ...], names: Mapping[str, str]
 ) -> list[str]:
-    was, now = told.facts(old, held_before, names), told.facts(new, held, names)
+    was = told.facts(old, held_before, {**names, **_guests(old)})
+    now = told.facts(new, held, {**names, **_guests(new)})
     found = [
         f"{name}: was {was.get(name, 'not filled')}, now {now.get(name, 'not filled')}"
         for name in dict.fromkeys((*now, *was))
@@ -220,11 +244,17 @@ def _guests(record: Json) -> dict[str, str]:
     }
 
 
+def _same_guest(key: str, old: Json, new: Json) -> bool:
+    """Whether both records name the same person here: without a name it may be anybody."""
+    was, now = _guests(old).get(key), _guests(new).get(key)
+    return bool(was) and was == now
+
+
 def _name(key: str, held: tuple[str, ...], names: Mapping[str, str]) -> str:
     if names.get(key):
         return names[key]
     post = ", ".join(POSITION_NAMES[name].lower() for name in held)
-    return f"Somebody else, {post}" if key.startswith(("guest-", "position:")) else key
+    return f"Somebody else, {post}" if key.startswith(UNNAMED) else key
 
 
 def _seconds(at: str) -> float:

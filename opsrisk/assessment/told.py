@@ -17,6 +17,7 @@ ITEM_WORDS = {"task": "Own task", "limit": "Own limit", "abort": "Abort signal"}
 DIVING = ("supervisor", "diver", "diver_tender", "standby_diver", "standby_tender")
 FLYING = ("supervisor", "vehicle_pilot", "tether_handler")
 IN_THE_WATER = ("diver", "standby_diver")
+AT_THE_LINE = (*IN_THE_WATER, "diver_tender", "standby_tender")
 DUTIES = {
     "supervisor": "runs the dive and stays out of the water",
     "diver": "goes in first and does the task",
@@ -110,6 +111,11 @@ def choices(record: Json, held: tuple[str, ...]) -> dict[str, list[str]]:
     }
 
 
+def controls(record: Json) -> str:
+    """What has to be in place before people go in, as the signed decision says it."""
+    return "; ".join(one_line(one.get("text")) for one in record["decision"].get("controls") or ()) or "none"
+
+
 def facts(record: Json, held: tuple[str, ...], names: Mapping[str, str]) -> dict[str, str]:
     """What this person was briefed on, by name: where one of these changes, the loop is open again."""
     brief = record.get("brief") or {}
@@ -125,6 +131,8 @@ def facts(record: Json, held: tuple[str, ...], names: Mapping[str, str]) -> dict
     if set(held) & set(IN_THE_WATER):
         found["bottom time"] = quantity(record["situation"].get("dive", {}).get("bottom_time"))
         found["turn pressure"] = turn(record) or "none"
+    if set(held) & set(AT_THE_LINE) and enters(record):
+        found["controls"] = controls(record)
     for name in _crew_of(held):
         if name in filled and name not in held:
             entry = filled[name]

@@ -200,10 +200,57 @@ def test_an_earlier_end_opens_every_loop_and_a_later_one_none(crew):
     all_back(crew, first)
     second = revised(crew, first, read_at(crew, 10))
     assert told.until(document_of(second)) > told.until(document_of(first))
-    assert state_of(second)["ready"]
+    named = {name: state for name, state in states(second).items() if name not in TENDERS}
+    assert set(named.values()) == {"closed"}
     third = revised(crew, second, read_at(crew, -10), number=3)
     assert set(states(third).values()) == {"reopened"}
     assert all(any("earlier than told" in why for why in loop["because"]) for loop in state_of(third)["loops"])
+
+
+def test_somebody_without_a_name_says_it_back_on_every_revision(crew):
+    """It may be another person each time; a name in the record that is the same on both keeps the loop."""
+    first = signed_record(crew)
+    all_back(crew, first)
+    second = revised(crew, first)
+    assert {states(second)[name] for name in TENDERS} == {"reopened"}
+    assert because(second, TENDERS[0]) == ["said back on an earlier revision by somebody without a name"]
+
+
+def named_guests(crew, name):
+    of = places(crew)
+    of["people"] = [{"id": "guest-diver_tender", "name": name, "fit": "yes", "hours_awake": "8", "dives_24h": "0"}]
+    return of
+
+
+def test_a_guest_of_the_same_name_keeps_the_loop_and_another_does_not(crew):
+    """The name stands in the signed record, on both revisions."""
+    first = signed_record(crew, named_guests(crew, "Ann Fell"))
+    all_back(crew, first)
+    assert states(revised(crew, first, named_guests(crew, "Ann Fell")))["Ann Fell"] == "closed"
+    other = revised(crew, first, named_guests(crew, "Bob Ware"), number=3)
+    assert states(other)["Bob Ware"] == "reopened"
+
+
+def test_a_late_right_answer_does_not_close_what_was_wrong_since(crew):
+    """A tablet without a network sends late: by the clocks the wrong one came after, and counts until a later right one."""
+    stored = signed_record(crew)
+    who = str(crew.diver.pk)
+    early = said(crew, stored, who, seconds=60)
+    add(crew, said(crew, stored, who, wrong=["limit"], seconds=300))
+    add(crew, early)
+    assert states(stored)["Mara Quill"] == "wrong"
+    add(crew, said(crew, stored, who, seconds=360))
+    assert states(stored)["Mara Quill"] == "closed"
+
+
+def test_a_late_answer_on_an_earlier_revision_opens_nothing_again(crew):
+    """What was said on the record that stands is what counts."""
+    first = signed_record(crew)
+    late = said(crew, first, str(crew.diver.pk), wrong=["task"], seconds=30)
+    second = revised(crew, first)
+    add(crew, said(crew, second, str(crew.diver.pk), seconds=90))
+    add(crew, late)
+    assert states(second)["Mara Quill"] == "closed"
 
 
 def document_of(assessment):
@@ -320,3 +367,14 @@ def test_a_sheet_printed_before_a_read_back_is_made_anew_when_asked_for(crew):
     receive_line(body=line_back, by=crew.supervisor, at=later)
     again = issue_sheet(assessment=stored, paper="letter", by=crew.chief, at=later + timedelta(minutes=1))
     assert again.made_at > first.made_at
+
+
+def test_other_controls_concern_who_dives_and_who_holds_the_line(crew):
+    """What has to be in place is part of what they were briefed on; the medic's work is the same."""
+    document = document_of(signed_record(crew))
+    more = json.loads(json.dumps(document))
+    more["decision"]["controls"] = [{"id": "cutting_tools", "text": "Two cutting tools on the diver", "owner": "diver"}]
+    for held, concerned in ((("diver",), True), (("standby_tender",), True), (("medic",), False)):
+        was, now = (told.facts(one, held, {}) for one in (document, more))
+        assert (was != now) == concerned
+        assert ("controls" in now) == concerned
