@@ -7,10 +7,10 @@ import pytest
 
 from opsrisk.operations.models import Assessment, LogEntry, Photo
 from tests.journeys.test_lock_the_tablet import CANARY, DUMP
-from tests.journeys.test_photos import all_sent, give, sign_it, with_photos
 from tests.operations.photos import jpeg
 from tests.tablet.answers import answers
 from tests.tablet.hands import CODE, Hands
+from tests.tablet.photo_hands import all_sent, give, sign_it, with_photos
 
 pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 

@@ -7,10 +7,10 @@ from django.utils import timezone
 
 from opsrisk.operations.models import Assessment
 from tests.house.reading import ROOT
-from tests.journeys.test_photos import all_sent
 from tests.operations.photos import jpeg, whole_photo
 from tests.tablet.answers import answers
 from tests.tablet.hands import CODE
+from tests.tablet.photo_hands import all_sent
 
 pytestmark = [pytest.mark.browser, pytest.mark.in_the_page]
 

@@ -32,6 +32,17 @@ def test_the_harness_sees_what_a_former_release_lost():
     assert any("2 signed, 1 at the server" in one for one in result["lost"])
 
 
+def test_the_harness_sees_a_revision_that_takes_a_signed_photo_along(tmp_path):
+    """A client whose revision marks the photo of the revision before as out is caught: the record that names it never gets it."""
+    shutil.copytree(ROOT / "opsrisk" / "tablet" / "static" / "tablet", tmp_path / "client")
+    altered = tmp_path / "client" / "photos.js"
+    before = altered.read_text()
+    altered.write_text(before.replace("if (photo?.row.draft === draft.id) return", "if (photo) return"))
+    assert altered.read_text() != before
+    (result,) = run(32, 1, str(tmp_path / "client"))
+    assert any("photo" in one and "not at the server" in one for one in result["lost"])
+
+
 def test_the_harness_sees_a_photo_that_is_thrown_away_too_early(tmp_path):
     """A client that drops each part when it has been sent, and not on the receipt, is caught: a refused photo is gone."""
     shutil.copytree(ROOT / "opsrisk" / "tablet" / "static" / "tablet", tmp_path / "client")

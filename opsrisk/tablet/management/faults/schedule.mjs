@@ -150,7 +150,13 @@ export class Schedule {
         this.world.note("photo refused by the device");
       }
     }
-    draft.photos = await (await tab.load("photos.js")).namedFor(draft);
+    const photos = await tab.load("photos.js");
+    const [carried] = draft.photos; // from the revision before, which goes on waiting for it whatever this one does
+    if (carried && this.world.happens(0.5)) {
+      this.world.note("carried photo taken out");
+      await photos.takeOut(draft, carried.id, new tab.inside.Date().toISOString());
+    }
+    draft.photos = await photos.namedFor(draft);
   }
 
   /** A photo after the signature: for the log of the operation that all tablets share. @param {any} tab */

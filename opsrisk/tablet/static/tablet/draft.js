@@ -10,7 +10,7 @@ export const UNKNOWN = "unknown";
  *   operation: {id: string, title: string, site: string | null, place: string}, revision: number, previous: string | null, merges?: string[], correction?: {reason: string},
  *   answers: Record<string, any>, typing: Record<string, any>, changed?: Record<string, any[]>, justChanged?: string[], judgement: any, decision: any, decidedBy: string,
  *   plan: {answers: Record<string, any>, typing: Record<string, any>, named: string[]},
- *   ticks: Record<string, any>, chosen: any, brief: Record<string, string>, readBacks: any[], photos: {id: string, sha256: string, caption: string, taken_at: string}[],
+ *   ticks: Record<string, any>, chosen: any, brief: Record<string, string>, readBacks: any[], photos: {id: string, sha256: string, caption: string, taken_at: string}[], left_out?: {id: string, sha256: string, caption: string, taken_at: string}[],
  *   record: any, digest: string, signatures: any[], opened_at: string, updated_at: string, at: string}} Draft
  */
 

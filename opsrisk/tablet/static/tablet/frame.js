@@ -22,6 +22,12 @@ function heading(page) {
   return h("div", { class: "heading" }, page.over && h("p", { class: "over" }, page.over), h("h1", { tabindex: "-1" }, page.title));
 }
 
+/** Whether the page that is on the screen now still is, for whoever has to wait before drawing it anew or leading on from it. */
+export function here() {
+  const at = location.hash;
+  return () => location.hash === at;
+}
+
 /** Takes the present page out of reach: it has been left, and the next one may have to wait for the database. */
 export function leave() {
   place("page").inert = true;

@@ -96,10 +96,20 @@ export async function note(photo, { open = {}, inside = {}, remove = {} }) {
 /** @param {Kept} photo */
 export const chunksOf = (photo) => photo.content.parts.map((/** @type {string} */ _, /** @type {number} */ n) => chunkId(photo.row.id, n));
 
-/** Takes a photo out of its assessment, or puts it back. @param {string} id @param {string} since "" to put it back */
-export async function takeOut(id, since) {
+/**
+ * Takes a photo out of a draft, or puts it back. One that the draft carries from a revision before belongs to that revision,
+ * whose record names it and whose receipt waits for it: this draft only names it no longer, and keeps what it left out.
+ * @param {any} draft @param {string} id @param {string} since "" to put it back
+ */
+export async function takeOut(draft, id, since) {
   const photo = await one(id);
-  if (photo) await note(photo, { open: { out: Boolean(since) }, inside: { out_since: since, out_heard: "" } });
+  if (photo?.row.draft === draft.id) return note(photo, { open: { out: Boolean(since) }, inside: { out_since: since, out_heard: "" } });
+  const [named, left] = [draft.photos ?? [], draft.left_out ?? []];
+  const moved = [...named, ...left].filter((/** @type {Named} */ each) => each.id === id);
+  const others = (/** @type {Named[]} */ list) => list.filter((each) => each.id !== id);
+  draft.photos = [...others(named), ...(since ? [] : moved)];
+  draft.left_out = [...others(left), ...(since ? moved : [])];
+  return undefined;
 }
 
 /** Removes photos for good with their bytes. @param {Kept[]} gone */
