@@ -125,7 +125,6 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "opsrisk.agencies.refused_access.RefusedAccess",
-    "opsrisk.agencies.keyboard.keyboard",
     # Every page asks for sign-in unless it says login_not_required: forgetting it shuts a page, never opens one.
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -133,6 +132,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "opsrisk.protocols.hold.Hold",
+    "opsrisk.agencies.sessions.Sessions",
 ]
 
 ROOT_URLCONF = "opsrisk.urls"
@@ -225,7 +225,7 @@ INSTALLER_SECOND_FACTOR = bool(HOSTS)
 MFA_ALLOW_UNVERIFIED_EMAIL = True  # the chief who enrolled the person vouches for the address
 MFA_TOTP_ISSUER = "OpsRisk"
 MFA_TOTP_TOLERANCE = 1  # one step of 30 s: the tablet's clock may be off
-SESSION_COOKIE_AGE = int(timedelta(hours=12).total_seconds())  # and 12 h from the sign-in at most: keyboard.py
+SESSION_COOKIE_AGE = int(timedelta(hours=12).total_seconds())  # and 12 h from the sign-in at most: sessions.py
 SESSION_EXPIRE_AT_BROWSER_CLOSE = False  # a tablet restarted at the water's edge stays signed in for its shift
 
 # Mail

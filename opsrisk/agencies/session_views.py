@@ -3,7 +3,6 @@
 from typing import Any
 from uuid import UUID
 
-from allauth.account.decorators import reauthentication_required
 from allauth.usersessions.models import UserSession
 from django import forms
 from django.contrib import messages
@@ -13,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from opsrisk.agencies import actions
+from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.signed_in import Request
@@ -30,9 +30,8 @@ class SecondFactor(forms.Form):
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@reauthentication_required
 def second_factor(request: Request) -> HttpResponse:
-    require(request.user, "set_second_factor")
+    require_fresh(request, "set_second_factor")
     agency = request.user.agency
     if agency is None:
         raise NotAllowed("second factor: whoever installs sets it while founding the agency")

@@ -9,7 +9,7 @@ from django.contrib.auth.signals import user_logged_in, user_logged_out, user_lo
 from django.http import HttpRequest
 from django.utils import timezone
 
-from opsrisk.agencies import actions, keyboard
+from opsrisk.agencies import actions, sessions
 from opsrisk.agencies.models import Person
 
 log = logging.getLogger(__name__)
@@ -31,10 +31,11 @@ def watch() -> None:
     user_logged_in.connect(_signed_in, dispatch_uid="opsrisk.sign_in")
     user_logged_out.connect(_signed_out, dispatch_uid="opsrisk.sign_out")
     user_login_failed.connect(_failed, dispatch_uid="opsrisk.sign_in_failed")
-    authenticator_removed.connect(keyboard.forget, dispatch_uid="opsrisk.factor_removed")
+    authenticator_removed.connect(sessions.forget, dispatch_uid="opsrisk.factor_removed")
 
 
-def _signed_in(sender: Any, user: Person, **_: Any) -> None:
+def _signed_in(sender: Any, request: HttpRequest, user: Person, **_: Any) -> None:
+    sessions.begin(request)
     actions.note_sign_in(person=user, verb="sign_in", at=timezone.now())
 
 

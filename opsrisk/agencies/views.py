@@ -4,7 +4,6 @@ from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
-from allauth.account.decorators import reauthentication_required
 from allauth.usersessions.models import UserSession
 from django import forms as django_forms
 from django.contrib import messages
@@ -15,6 +14,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from opsrisk.agencies import actions, forms
+from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.models import Person, Site, Token, Vehicle
 from opsrisk.agencies.nearby import stations
 from opsrisk.agencies.permissions import INSTALLER, NotAllowed, require, role_of
@@ -117,10 +117,9 @@ def qualify(request: Request, pk: UUID) -> HttpResponse:
 
 
 @read_or_post
-@reauthentication_required
 def change_role(request: Request, pk: UUID) -> HttpResponse:
     found = get_object_or_404(Person.objects.for_person(request.user), pk=pk)
-    require(request.user, "enrol")
+    require_fresh(request, "enrol")
     return ask(
         request,
         forms.Role(_posted(request), initial={"role": found.role}),
@@ -248,10 +247,9 @@ def me(request: Request) -> HttpResponse:
 
 
 @read_or_post
-@reauthentication_required
 def signing_code(request: Request) -> HttpResponse:
     """The browser makes the key from the code; only salt, iterations and public key arrive here."""
-    require(request.user, "sign")
+    require_fresh(request, "sign")
     return ask(
         request,
         forms.SigningKey(_posted(request)),
@@ -265,8 +263,8 @@ def signing_code(request: Request) -> HttpResponse:
 
 
 @read_or_post
-@reauthentication_required
 def make_token(request: Request) -> HttpResponse:
+    require_fresh(request, "read")
     form = forms.TokenName(_posted(request))
     if not (request.method == "POST" and form.is_valid()):
         return render(request, "agencies/form.html", {"form": form, "title": "Token for a program", "button": "Make"})

@@ -4,7 +4,6 @@ import logging
 from typing import Any
 from uuid import UUID
 
-from allauth.account.decorators import reauthentication_required
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -13,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from opsrisk import files
 from opsrisk.agencies.forms import show
-from opsrisk.agencies.permissions import require
+from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.signed_in import Request
 from opsrisk.briefing import archive_actions
@@ -29,13 +28,7 @@ log = logging.getLogger(__name__)
 def archives(request: Request, pk: UUID) -> HttpResponse:
     """The operation's archives, and the form that asks for another."""
     found = get_object_or_404(Operation.objects.for_person(request.user), pk=pk)
-    require(request.user, "export_operation")
-    answer: HttpResponse = _archives(request, found)
-    return answer
-
-
-@reauthentication_required
-def _archives(request: Request, found: Operation) -> HttpResponse:
+    require_fresh(request, "export_operation")
     form = AskArchive(request.POST if request.method == "POST" else None)
     if form.is_valid():
         try:
@@ -56,15 +49,9 @@ def _archives(request: Request, found: Operation) -> HttpResponse:
 def archive_file(request: Request, pk: UUID) -> HttpResponse:
     """The archive's file, if it is still the file that was made. That it was taken is in the log."""
     found = get_object_or_404(Archive.objects.for_person(request.user).select_related("operation"), pk=pk)
-    require(request.user, "export_operation")
+    require_fresh(request, "export_operation")
     if found.state != Archive.State.READY:
         return redirect("archives", found.operation_id)
-    answer: HttpResponse = _archive_file(request, found)
-    return answer
-
-
-@reauthentication_required
-def _archive_file(request: Request, found: Archive) -> HttpResponse:
     data = files.unchanged(found.file, found.sha256)
     if data is None:
         log.error("archive %s: the file is missing or was changed", found.pk)

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from opsrisk import files
-from opsrisk.agencies.permissions import require
+from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.signed_in import Request
 from opsrisk.operations.models import Photo
@@ -33,7 +33,7 @@ def photo(request: Request, pk: UUID) -> HttpResponse:
 def photo_original(request: Request, pk: UUID) -> HttpResponse:
     """Asked for by a button, since handing it out is written into the log."""
     found = _received(request, pk)
-    require(request.user, "read_originals")
+    require_fresh(request, "read_originals")
     try:
         data = give_original(photo=found, by=request.user, at=timezone.now())
     except Refused as refused:

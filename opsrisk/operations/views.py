@@ -2,7 +2,6 @@
 
 from uuid import UUID
 
-from allauth.account.decorators import reauthentication_required
 from django import forms
 from django.core.paginator import Paginator
 from django.http import HttpResponse
@@ -11,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from opsrisk.agencies.forms import show
+from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.permissions import require
 from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.signed_in import Request
@@ -71,10 +71,10 @@ def assessment(request: Request, pk: UUID) -> HttpResponse:
 
 
 @require_safe
-@reauthentication_required
 def record(request: Request, pk: UUID) -> HttpResponse:
     """Everything that proves the record elsewhere: its bytes, signatures, receipt and place in the log."""
     found = get_object_or_404(_assessments(request), pk=pk)
+    require_fresh(request, "read")
     name = f"record-{found.digest[:10]}.json"
     disposition = {"Content-Disposition": f'attachment; filename="{name}"'}
     return HttpResponse(canonical(evidence(found)), content_type="application/json", headers=disposition)

@@ -2,7 +2,6 @@
 
 from uuid import UUID
 
-from allauth.account.decorators import reauthentication_required
 from django import forms
 from django.contrib import messages
 from django.http import HttpResponse
@@ -11,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from opsrisk.agencies.forms import show
-from opsrisk.agencies.permissions import require
+from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.signed_in import Request
 from opsrisk.operations.models import Assessment
@@ -32,11 +31,10 @@ class Void(forms.Form):
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@reauthentication_required
 def void(request: Request, pk: UUID) -> HttpResponse:
     rows = Assessment.objects.for_person(request.user).select_related("operation", "made_by", "voided_by")
     found = get_object_or_404(rows, pk=pk)
-    require(request.user, "void_record")
+    require_fresh(request, "void_record")
     if request.method != "POST":
         return _page(request, found, Void(initial={"shown": state(found)}))
     form = Void(request.POST)

@@ -6,7 +6,6 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from allauth.account.decorators import reauthentication_required
 from django import forms
 from django.contrib import messages
 from django.http import HttpResponse
@@ -15,6 +14,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from opsrisk.agencies.forms import show
+from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.permissions import require
 from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.signed_in import Request
@@ -87,11 +87,10 @@ def bring(request: Request) -> HttpResponse:
 
 
 @read_or_post
-@reauthentication_required
 def adopt(request: Request, pk: UUID) -> HttpResponse:
     """What will be in force, beside what is, and the adopter's reason. Behind a fresh sign-in."""
     found = one(request, pk)
-    require(request.user, "adopt_protocol")
+    require_fresh(request, "adopt_protocol")
     now = timezone.now()
     form = Adopt(_posted(request), initial={"effective_from": _today(found, now), "seen": found.digest})
     if request.method == "POST" and form.is_valid():

@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from typing import Any
 
-from allauth.account.decorators import reauthentication_required
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpResponse, StreamingHttpResponse
@@ -11,6 +10,7 @@ from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.permissions import require
 from opsrisk.agencies.signed_in import Request
 from opsrisk.operations.models import Assessment, Decision
@@ -39,10 +39,9 @@ def review(request: Request) -> HttpResponse:
 
 
 @require_safe
-@reauthentication_required
 def review_csv(request: Request) -> HttpResponseBase:
     """Every row of the list as asked for, not only one page."""
-    require(request.user, "review")
+    require_fresh(request, "review")
     form = Filter(request.GET, person=request.user)
     if not form.is_valid():
         return review(request)

@@ -1,13 +1,16 @@
-"""Who is at the keyboard: a second factor where the agency asks for it, sessions that end, and nothing lost by either."""
+"""Sessions: a second factor where the agency asks for it, sessions that end, and nothing lost by either."""
 
 import json
+import re
 import time
+from html import unescape
 
 import pytest
 from allauth.mfa.models import Authenticator
 from allauth.mfa.totp.internal import auth as totp
 from allauth.usersessions.models import UserSession
 from django.core.cache import cache
+from django.test import Client
 from django.urls import reverse
 
 from opsrisk.agencies import actions
@@ -49,7 +52,7 @@ def code_of(secret):
 def jump(monkeypatch, seconds):
     """From now on every clock that a session is measured by shows that much later."""
     now = time.time
-    monkeypatch.setattr("opsrisk.agencies.keyboard.time.time", lambda: now() + seconds)
+    monkeypatch.setattr("opsrisk.agencies.sessions.time.time", lambda: now() + seconds)
 
 
 def test_a_new_agency_asks_for_it(cast):
@@ -156,22 +159,77 @@ def test_a_session_ends_twelve_hours_after_the_sign_in_however_busy(without, cli
     assert client.get("/people/")["Location"].startswith("/accounts/login/")
 
 
-def test_an_idle_desk_asks_for_the_password_and_then_does_what_was_sent(without, client, monkeypatch):
-    """After an hour without a page: what was typed is not lost, and goes through once the person has given a factor."""
+def idle(monkeypatch):
+    """An hour and a minute later, for the sessions and for the library that notes who proved who they are."""
+    now = time.time
+    for place in ("opsrisk.agencies.sessions.time.time", "allauth.account.internal.flows.login.time.time"):
+        monkeypatch.setattr(place, lambda: now() + HOUR + 60)
+
+
+def kept(answer):
+    """What the page would send again."""
+    found = re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)">', answer.content.decode())
+    return {name: unescape(value) for name, value in found if name != "csrfmiddlewaretoken"}
+
+
+def test_what_was_typed_at_an_idle_desk_waits_in_the_page(without, client, monkeypatch):
+    """After an hour without a page nothing is done; it goes through once the person has given a factor and sends again."""
     sign_in(client, without.chief)
     client.get("/people/")
-    form = {"name": "North pool", "water": "fresh", "notes": "typed before the coffee"}
-    now = time.time
-    with monkeypatch.context() as later:
-        for place in ("opsrisk.agencies.keyboard.time.time", "allauth.account.internal.flows.login.time.time"):
-            later.setattr(place, lambda: now() + HOUR + 60)
-        asked = client.post("/sites/add/", form)
-        assert asked["Location"].startswith("/accounts/reauthenticate/")
-        assert client.get("/people/")["Location"].startswith("/accounts/reauthenticate/")
-        client.post("/sites/add/", form)
-        client.post(asked["Location"], {"password": PASSWORD, "next": "/sites/add/"})
-        assert without.agency.sites.filter(notes="typed before the coffee").count() == 1
-        assert client.get("/people/").status_code == 200
+    form = {"name": 'North "pool" & basin', "water": "fresh", "notes": "typed before\nthe coffee"}
+    idle(monkeypatch)
+    assert client.get("/people/")["Location"].startswith("/accounts/reauthenticate/")
+    for _ in range(2):  # whoever sends again without confirming loses nothing
+        asked = client.post("/sites/add/?from=kit", form)
+        assert asked.status_code == 401
+        assert kept(asked) == form
+        assert 'action="/sites/add/?from=kit"' in asked.content.decode()
+    assert not without.agency.sites.filter(name=form["name"]).exists()
+    client.post("/accounts/reauthenticate/", {"password": PASSWORD, "next": "/me/"})
+    assert client.post("/sites/add/?from=kit", kept(asked)).status_code == 302
+    assert without.agency.sites.filter(name=form["name"], notes=form["notes"]).count() == 1
+    assert client.get("/people/").status_code == 200
+
+
+def test_nothing_that_was_sent_is_kept_in_the_session(without, client, monkeypatch):
+    """Neither a colleague's first password nor the cookies; the page leaves the password out and says so."""
+    sign_in(client, without.chief)
+    before = set(client.session.keys())
+    idle(monkeypatch)
+    form = {"name": "New", "email": "new@tarrow.example", "role": "member", "password": "eleven otters in a row"}
+    answer = client.post("/people/enrol/", form)
+    assert kept(answer) == {"name": "New", "email": "new@tarrow.example", "role": "member"}
+    assert "give those again" in answer.content.decode()
+    assert form["password"] not in answer.content.decode()
+    assert set(client.session.keys()) - before <= {"began_at", "seen_at"}
+    assert form["password"] not in json.dumps(dict(client.session.items()), default=str)
+
+
+@pytest.mark.parametrize("which", ["idle", "not fresh"])
+def test_a_page_elsewhere_sends_nothing_through_a_locked_desk(without, monkeypatch, which):
+    """Without the token it is refused before anything else, and giving a factor afterwards does not bring it back."""
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(without.chief, backend="allauth.account.auth_backends.AuthenticationBackend")
+    token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', client.get("/people/").content.decode())[1]
+    if which == "idle":
+        idle(monkeypatch)
+    page = f"/people/{without.diver.pk}/role/"
+    forged = client.post(page, {"role": "chief"})
+    assert forged.status_code == 403
+    honest = client.post(page, {"role": "chief", "csrfmiddlewaretoken": token})
+    assert honest.status_code == 401
+    client.post("/accounts/reauthenticate/", {"password": PASSWORD, "next": page, "csrfmiddlewaretoken": token})
+    assert client.get(page).status_code == 200
+    assert Person.objects.get(pk=without.diver.pk).role == "member"
+
+
+def test_a_session_used_on_the_tablet_alone_is_idle_at_the_desk(without, client, monkeypatch):
+    """Its first page of the desk after an hour asks for a factor, though none was ever seen there before."""
+    sign_in(client, without.supervisor)
+    client.get("/tablet/kit.json")
+    idle(monkeypatch)
+    assert client.get("/tablet/kit.json").status_code == 200
+    assert client.get("/people/")["Location"].startswith("/accounts/reauthenticate/")
 
 
 def test_an_idle_tablet_goes_on(without, client, monkeypatch):
@@ -239,7 +297,7 @@ def test_a_changed_role_takes_a_fresh_factor(without, client):
     """Signed in is not enough."""
     sign_in(client, without.chief)
     page = f"/people/{without.diver.pk}/role/"
-    assert client.post(page, {"role": "supervisor"})["Location"].startswith("/accounts/reauthenticate/")
+    assert client.post(page, {"role": "supervisor"}).status_code == 401
     assert Person.objects.get(pk=without.diver.pk).role == "member"
     client.post("/accounts/reauthenticate/", {"password": PASSWORD})
     assert client.post(page, {"role": "supervisor"}).status_code == 302

@@ -1,4 +1,4 @@
-"""Who is at the keyboard: a second factor where the agency asks for one, and sessions that end.
+"""Sessions: a second factor where the agency asks for one, an end after a shift, a factor again after an idle hour.
 
 The tablet's own requests are neither sent to a form nor counted as somebody at the desk: its lock is its own.
 """
@@ -11,12 +11,13 @@ from datetime import timedelta
 from typing import Any
 
 from allauth.account.internal.flows.login import get_authentication_records
-from allauth.account.internal.flows.reauthentication import get_reauthentication_flows, suspend_request
+from allauth.account.internal.flows.reauthentication import get_reauthentication_flows
+from allauth.core.exceptions import ReauthenticationRequired
 from django.conf import settings
 from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import redirect
-from django.urls import Resolver404, resolve, reverse
+from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.http import urlencode
 
 from opsrisk.agencies.models import Person
@@ -31,6 +32,8 @@ NEED_ONE = frozenset({SUPERVISOR, CHIEF, SAFETY})
 # What anybody may reach before the second factor is set up, and while an idle desk is locked.
 OPEN = {"account_logout", "account_reauthenticate", "account_change_password", "healthz", "public_sheet"}
 SET_UP = "mfa_index"
+FORGERY = "csrfmiddlewaretoken"  # the field of the check against forged requests
+CONFIRM_FIRST = 401  # as when nobody is signed in: what was sent did nothing
 SAYS_NOTHING = ("/tablet/session.json", "/tablet/bundle.json")  # who is signed in, or nobody; the questions
 
 
@@ -42,16 +45,26 @@ def needs_second_factor(person: Person) -> bool:
     return role in NEED_ONE and person.agency is not None and person.agency.second_factor
 
 
-def keyboard(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
-    """Middleware behind authentication."""
+class Sessions:
+    """Middleware, last of all: its look at a request comes after the check against forged ones, and its look at
+    allauth's wish for a fresh factor comes before allauth's own, which would keep what was sent in the session."""
 
-    def answer(request: HttpRequest) -> HttpResponse:
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, *_: Any) -> HttpResponse | None:
         person = request.user
-        if not isinstance(person, Person) or not person.is_authenticated:
-            return get_response(request)
-        return _stopped(request, person) or get_response(request)
+        return _stopped(request, person) if isinstance(person, Person) and person.is_authenticated else None
 
-    return answer
+    def process_exception(self, request: HttpRequest, fault: Exception) -> HttpResponse | None:
+        """What asks for a fresh factor."""
+        person = request.user
+        if isinstance(fault, ReauthenticationRequired) and isinstance(person, Person):
+            return _confirm_first(request, person)
+        return None
 
 
 def _stopped(request: HttpRequest, person: Person) -> HttpResponse | None:
@@ -59,7 +72,7 @@ def _stopped(request: HttpRequest, person: Person) -> HttpResponse | None:
     if now - request.session.setdefault(BEGAN, now) > OVERALL.total_seconds():
         logout(request)
         return _sign_in_again(request)
-    name = _name(request)
+    name = (request.resolver_match.url_name if request.resolver_match else None) or ""
     if name in OPEN or name.startswith("mfa_"):
         return None
     if needs_second_factor(person) and not _has_factor(request, person):
@@ -68,18 +81,33 @@ def _stopped(request: HttpRequest, person: Person) -> HttpResponse | None:
 
 
 def _idle(request: HttpRequest, person: Person, now: float) -> HttpResponse | None:
-    """After an hour without a page of the desk the person gives a factor again; what was being sent waits meanwhile."""
+    """After an hour without a page of the desk the person gives a factor again."""
     proven = [float(one["at"]) for one in get_authentication_records(request, person)]
-    seen = max([float(request.session.get(SEEN, now)), *proven])
+    seen = max([float(request.session.get(SEEN, request.session[BEGAN])), *proven])
     if now - seen > IDLE.total_seconds():
-        flows = get_reauthentication_flows(person)
-        if flows:
-            return suspend_request(request, redirect_to=reverse(_FLOW[flows[0]["id"]]))
-        logout(request)
-        return _sign_in_again(request)
+        return _confirm_first(request, person)
     if now - float(request.session.get(SEEN, 0)) > NOTED_EVERY_S:
         request.session[SEEN] = now
     return None
+
+
+def _confirm_first(request: HttpRequest, person: Person) -> HttpResponse | None:
+    """To the page that asks for a factor. What was being sent stays in the page, and nowhere on the server."""
+    flows = get_reauthentication_flows(person)
+    if not flows:
+        logout(request)
+        return _sign_in_again(request)
+    ask = reverse(_FLOW[flows[0]["id"]])
+    if request.method in {"GET", "HEAD"}:
+        return redirect(f"{ask}?{urlencode({'next': request.get_full_path()})}")
+    typed = [(name, one) for name, all_ in request.POST.lists() for one in all_ if not _is_secret(name)]
+    left_out = bool(request.FILES) or any(_is_secret(name) and name != FORGERY for name in request.POST)
+    context = {"ask": f"{ask}?{urlencode({'next': reverse('me')})}", "typed": typed, "left_out": left_out}
+    return render(request, "account/confirm_first.html", context, status=CONFIRM_FIRST)
+
+
+def _is_secret(name: str) -> bool:
+    return name == FORGERY or "password" in name
 
 
 _FLOW = {
@@ -94,6 +122,11 @@ def _has_factor(request: HttpRequest, person: Person) -> bool:
     if not request.session.get(HAS_FACTOR) and has_second_factor(person):
         request.session[HAS_FACTOR] = True
     return bool(request.session.get(HAS_FACTOR))
+
+
+def begin(request: HttpRequest) -> None:
+    """Somebody signed in: the shift and the first idle hour count from here, not from the first page after it."""
+    request.session[BEGAN] = time.time()
 
 
 def forget(request: HttpRequest, **_: Any) -> None:
@@ -115,13 +148,6 @@ def _sign_in_again(request: HttpRequest) -> HttpResponse | None:
     if _is_tablet_shell(request):
         return None
     return redirect(f"{reverse('account_login')}?{urlencode({'next': request.get_full_path()})}")
-
-
-def _name(request: HttpRequest) -> str:
-    try:
-        return resolve(request.path_info).url_name or ""
-    except Resolver404:
-        return ""
 
 
 def _is_tablet(request: HttpRequest) -> bool:

@@ -1,0 +1,58 @@
+"""A fresh factor is asked only of those who may do what it is asked for."""
+
+from uuid import UUID
+
+import pytest
+from django.urls import reverse
+
+from opsrisk.operations.models import Photo
+from opsrisk.protocols import actions as protocols
+from opsrisk.protocols.shipped import BASELINE
+from tests.cast import NOON, PASSWORD
+from tests.operations import sending
+
+FRESH = {
+    "change_role": ("diver", {"chief"}),
+    "review_csv": ("", {"chief", "safety"}),
+    "second_factor": ("", {"chief"}),
+    "void_record": ("record", {"chief", "safety", "supervisor", "deputy"}),
+    "assessment_record": ("record", {"chief", "safety", "supervisor", "deputy", "diver"}),
+    "archives": ("operation", {"chief", "safety"}),
+    "adopt_protocol": ("draft", {"chief", "safety"}),
+    "photo_original": ("photo", {"chief", "safety"}),
+}
+
+
+@pytest.fixture
+def things(cast):
+    """One of each, by name."""
+    sending.adopt_baseline(cast)
+    stored = sending.received(cast)
+    photo = Photo.objects.create(
+        id=UUID(int=7), operation=stored.operation, size=1, taken_at=NOON, sent_by=cast.diver, announced_at=NOON,
+        received_at=NOON,
+    )  # fmt: skip
+    text = BASELINE.read_text().replace('"version": "1.0.0"', '"version": "1.0.1"', 1)
+    draft = protocols.draft(agency=cast.agency, document=text, by=cast.safety, at=NOON)
+    return {"diver": cast.diver, "record": stored, "operation": stored.operation, "draft": draft, "photo": photo}
+
+
+@pytest.mark.parametrize("name", FRESH)
+def test_what_is_not_theirs_is_refused_before_a_factor_is_asked_for(cast, as_person, things, name):
+    """404 from elsewhere, 403 for who may not, and only who may is asked: nobody confirms for nothing."""
+    of, may = FRESH[name]
+    page = reverse(name, args=[things[of].pk] if of else [])
+    for who in ("supervisor", "deputy", "diver", "chief", "safety", "neighbour_chief"):
+        cast.people[who].set_password(PASSWORD)
+        cast.people[who].save()
+        browser = as_person(cast.people[who])
+        answer = browser.post(page) if name == "photo_original" else browser.get(page)
+        if who == "neighbour_chief" and of:
+            assert answer.status_code == 404, who
+        elif who in may or who == "neighbour_chief":
+            assert (
+                answer.status_code in {302, 401}
+                and b"reauthenticate" in answer.content + answer.get("Location", "").encode()
+            ), who
+        else:
+            assert answer.status_code == 403, who
