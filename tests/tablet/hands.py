@@ -197,16 +197,16 @@ class Hands:
         self.next()
         self.confirm("sign-confirm")
 
-    def to_signing(self, given: Mapping[str, object]) -> None:
+    def to_signing(self, given: Mapping[str, object], place: str = "Quarry basin") -> None:
         """From the start page to the signing page, with `given` as answers and a hold as judgement and choice."""
         self.begin()
-        self.fill(given)
+        self.fill(given, place)
         self.judge("Hold")
         self.choose("Hold")
 
-    def whole(self, given: Mapping[str, object]) -> None:
+    def whole(self, given: Mapping[str, object], place: str = "Quarry basin") -> None:
         """The same, signed, finished and handed over for sending, at its sheet."""
-        self.to_signing(given)
+        self.to_signing(given, place)
         self.sign()
         self.finish()
 

@@ -51,6 +51,19 @@ class NotMeasured(RuntimeError):
     """There is no browser here to measure in; the message says what is missing."""
 
 
+def program() -> str:
+    """The browser's path. Raises NotMeasured where there is none."""
+    found = os.environ.get("OPSRISK_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    if not found:
+        raise NotMeasured("chromium: not found; install it, or name its path in OPSRISK_CHROMIUM")
+    return found
+
+
+def as_root() -> list[str]:
+    """What Chromium has to be told before it starts for root."""
+    return ["--no-sandbox"] if os.geteuid() == 0 else []
+
+
 def timings_in_browser(*given: Any, source: ModuleType = timed) -> tuple[str, dict[str, Any]]:
     """The browser's name and the figures of `source.timings(*given)`, measured in it. Raises NotMeasured.
 
@@ -60,15 +73,12 @@ def timings_in_browser(*given: Any, source: ModuleType = timed) -> tuple[str, di
         from playwright.sync_api import Error, sync_playwright  # noqa: PLC0415  (comes with the tests, not to run)
     except ImportError as missing:
         raise NotMeasured(f"{missing}; it comes with make test") from missing
-    program = os.environ.get("OPSRISK_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-    if not program:
-        raise NotMeasured("chromium: not found; install it, or name its path in OPSRISK_CHROMIUM")
+    chromium = program()
     if not (VENDOR / "pyodide.mjs").exists():
         raise NotMeasured(f"{VENDOR.relative_to(ROOT)}: no Pyodide; make run brings it")
-    root = ["--no-sandbox"] if os.geteuid() == 0 else []
     try:
         with _served(VENDOR) as address, sync_playwright() as playwright:
-            browser = playwright.chromium.launch(executable_path=program, args=["--disable-gpu", *root])
+            browser = playwright.chromium.launch(executable_path=chromium, args=["--disable-gpu", *as_root()])
             name = f"Chromium {browser.version}"
             page = browser.new_page()
             page.set_default_timeout(READY_WITHIN_MS)

@@ -10,6 +10,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from opsrisk.protocols.shipped import FIXTURES
+from opsrisk.tablet.management.in_browser import NotMeasured, program
 from opsrisk.tablet.management.page.serving import Server
 from opsrisk.tablet.management.page.slowness import NotSlow
 
@@ -31,24 +32,25 @@ class Command(BaseCommand):
             from playwright.sync_api import sync_playwright  # noqa: PLC0415  (comes with the tests, not to run)
         except ImportError as missing:
             raise CommandError(f"{missing}; it comes with make test") from missing
-        program = os.environ.get("OPSRISK_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-        if not program:
-            raise CommandError("chromium: not found; install it, or name its path in OPSRISK_CHROMIUM")
+        try:
+            chromium = program()
+        except NotMeasured as reason:
+            raise CommandError(f"not measured: {reason}") from reason
         folder = Path(tempfile.mkdtemp(prefix="opsrisk-bench-"))
         try:
             with sync_playwright() as playwright:
-                self._measure(playwright, program, folder, starts)
+                self._measure(playwright, chromium, folder, starts)
         finally:
             shutil.rmtree(folder, ignore_errors=True)
 
-    def _measure(self, playwright: Any, program: str, folder: Path, starts: int) -> None:
+    def _measure(self, playwright: Any, chromium: str, folder: Path, starts: int) -> None:
         from opsrisk.tablet.management.page import visits  # noqa: PLC0415  (its types come with the tests)
 
         county = tomllib.loads((FIXTURES / "county" / "county.toml").read_text())
         server, tablet = Server(folder / "data"), folder / "tablet"
         server.start()
         before = server.sent()
-        context = visits.opened(playwright, program, tablet, 1)
+        context = visits.opened(playwright, chromium, tablet, 1)
         visits.signed_in(context, server.address, "supervisor@tarrow.example", county["signing_code"])
         self._say("download of the first visit, MB", (server.sent() - before) / 1e6, GOALS["megabytes"])
         context.close()
@@ -58,7 +60,7 @@ class Command(BaseCommand):
             found = []
             for _ in range(starts):
                 try:
-                    context = visits.opened(playwright, program, tablet, times)
+                    context = visits.opened(playwright, chromium, tablet, times)
                 except NotSlow as reason:
                     self.stdout.write(f"{times} times slower: not measured, {reason}")
                     return

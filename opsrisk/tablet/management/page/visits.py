@@ -4,6 +4,7 @@ from pathlib import Path
 from statistics import quantiles
 from typing import TYPE_CHECKING, Any
 
+from opsrisk.tablet.management.in_browser import as_root
 from opsrisk.tablet.management.page.slowness import slow_down
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ READY = """async () => { await (await import("/static/tablet/engine.js")).start(
 
 def opened(playwright: "Playwright", program: str, folder: Path, times: int) -> "BrowserContext":
     """The tablet's browser with what it kept in `folder`, `times` slower than this machine."""
-    args = ["--disable-gpu", "--no-first-run", "--disable-background-networking", "--no-sandbox"]
+    args = ["--disable-gpu", "--no-first-run", "--disable-background-networking", *as_root()]
     context = playwright.chromium.launch_persistent_context(
         folder, executable_path=program, args=args, viewport={"width": 1180, "height": 820}, has_touch=True
     )
