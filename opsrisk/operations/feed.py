@@ -6,7 +6,7 @@ import json
 from datetime import UTC, datetime
 from typing import Any
 
-from opsrisk.ledger.models import Entry
+from opsrisk.ledger.models import Entry, Head
 from opsrisk.operations.countersigned import signature_document
 from opsrisk.operations.models import Assessment, LogEntry, Operation
 
@@ -16,9 +16,14 @@ MOST = 200  # lines in one answer; the rest comes with the next question
 
 def feed(operation: Operation, after: int) -> dict[str, Any]:
     """Lines and revisions that arrived after ledger entry `after`, and the place to ask from next time."""
-    lines = list(operation.log.filter(entry__gt=after).select_related("received_by").order_by("entry")[:MOST])
+    # Asked first: every entry below it is committed with what it records, so what is read from here on holds it.
+    # What arrives while this is being read is left to the next question, never jumped over.
+    end = Head.objects.values_list("size", flat=True).first() or 0
+    lines = list(
+        operation.log.filter(entry__gt=after, entry__lt=end).select_related("received_by").order_by("entry")[:MOST]
+    )
     rows = {str(row.pk): row for row in operation.assessments.select_related("made_by", "voided_by")}
-    arrived = list(_arrivals(operation, rows, after))
+    arrived = _arrivals(operation, rows, after, end)
     places = [line.entry for line in lines] + [index for index, _ in arrived]
     # A cut answer must not jump over what it left out.
     upto = lines[-1].entry if len(lines) == MOST else max([after, *places])
@@ -34,10 +39,10 @@ def feed(operation: Operation, after: int) -> dict[str, Any]:
     }
 
 
-def _arrivals(operation: Operation, rows: dict[str, Assessment], after: int) -> list[tuple[int, str]]:
+def _arrivals(operation: Operation, rows: dict[str, Assessment], after: int, end: int) -> list[tuple[int, str]]:
     if not rows:
         return []
-    entries = Entry.objects.of_agency(operation.agency_id).filter(index__gt=after, verb__in=ARRIVALS)
+    entries = Entry.objects.of_agency(operation.agency_id).filter(index__gt=after, index__lt=end, verb__in=ARRIVALS)
     return list(entries.filter(subject_id__in=list(rows)).values_list("index", "subject_id"))
 
 

@@ -4,7 +4,7 @@ import json
 from uuid import uuid4
 
 import pytest
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
 
 from opsrisk.agencies.permissions import NotAllowed
 from opsrisk.agencies.refusals import Refused
@@ -14,6 +14,7 @@ from opsrisk.operations.feed import feed
 from opsrisk.operations.log_actions import receive_line
 from opsrisk.operations.models import LogEntry, Operation
 from opsrisk.operations.receipts import KeyReused
+from opsrisk.operations.void_actions import state, void_record
 from tests.operations.sending import ASSESSED, RECEIVED, received
 
 AT = ASSESSED.isoformat()
@@ -157,3 +158,42 @@ def test_the_database_refuses_to_change_or_delete_a_line(crew):
         LogEntry.objects.update(text="{}")
     with pytest.raises(IntegrityError), transaction.atomic():
         LogEntry.objects.all()._raw_delete("default")
+
+
+def after_query(number, act):
+    """Somebody else commits between two of the questions that one answer is made of."""
+    seen = iter(range(1000))
+
+    def run(execute, sql, params, many, context):
+        result = execute(sql, params, many, context)
+        if next(seen) == number:
+            act()
+        return result
+
+    return connection.execute_wrapper(run)
+
+
+@pytest.mark.parametrize("number", range(5))
+def test_what_arrives_while_an_answer_is_made_comes_with_the_next(crew, number):
+    """A line and then a void, committed after any of the answer's queries: the tablet has both after asking again."""
+    stored = received(crew)
+    made = line(crew.diver, stored.operation)
+    after = feed(stored.operation, -1)["upto"]
+    fired = []
+
+    def act():
+        if not fired:
+            fired.append(number)
+            add(crew.diver, made)
+            void_record(
+                assessment=stored, shown=state(stored), reason="Read off the wrong gauge", by=crew.chief, at=RECEIVED
+            )
+
+    with after_query(number, act):
+        first = feed(stored.operation, after)
+    second = feed(stored.operation, first["upto"])
+    heard = [*first["lines"], *second["lines"]]
+    assert fired, "fewer queries than this: lower the range"
+    assert [one["line"] for one in heard] == [made]
+    known = {one["digest"]: one["void"] for one in [*first["revisions"], *second["revisions"]]}
+    assert known[stored.digest]["reason"] == "Read off the wrong gauge"
