@@ -2,6 +2,8 @@
 
 Standard library only, so that an auditor can read this one file and run it alone on an export, one entry's
 canonical JSON a line: `python chain.py < entries.jsonl` prints how many entries there are and the root over them.
+The verifier of archives has the same tree a second time on purpose, since it stands alone; the test
+`test_its_tree_is_the_logs_tree` holds the two equal.
 """
 
 import hashlib

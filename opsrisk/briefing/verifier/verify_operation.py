@@ -12,7 +12,11 @@ archive are looked for in its log. SERVER-KEY is the server's public key in base
 somewhere else than the archive. HEADS are signed heads of the log that were kept elsewhere.
 
 Exit code: 0 everything was checked and holds; 1 something was altered or does not hold, named in words; 2 nothing is
-known to be wrong, but not everything could be checked, or the file could not be read.
+known to be wrong, but not everything could be checked, or a file or option could not be read.
+
+This program may itself have been exchanged where it came inside an archive: take it from somewhere else, or compare its
+SHA-256 with the one that the agency's archive page names. It uses this computer's clock only to say whether a
+revocation list is out of date.
 
 That nothing was altered says nothing about whether a decision was right. Local protocols, applicable law and qualified,
 licensed people decide.
@@ -28,15 +32,24 @@ import struct
 import sys
 import zipfile
 import zlib
-from datetime import UTC, datetime
 from pathlib import Path
 
-from cryptography import x509
-from cryptography.exceptions import InvalidSignature
-from cryptography.hazmat.primitives import hashes
-from cryptography.hazmat.primitives.asymmetric import ec, padding, rsa
-from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
-from cryptography.hazmat.primitives.serialization import Encoding
+try:
+    from datetime import UTC, datetime
+
+    from cryptography import x509
+    from cryptography.exceptions import InvalidSignature, UnsupportedAlgorithm
+    from cryptography.hazmat.primitives import hashes
+    from cryptography.hazmat.primitives.asymmetric import ec, padding, rsa
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+    from cryptography.hazmat.primitives.serialization import Encoding
+    from cryptography.x509.oid import ExtendedKeyUsageOID
+
+    if not hasattr(x509.Certificate, "not_valid_before_utc"):
+        raise ImportError("the package cryptography is older than 42.0")
+except ImportError as fault:  # in words: an inquirer is no programmer
+    print(f"nothing was checked: {fault}. Needed: Python 3.11 and the package cryptography, or newer", file=sys.stderr)
+    raise SystemExit(2) from fault
 
 MANIFEST, MANIFEST_SIGNATURE = "manifest.json", "manifest.sig"
 INQUIRY, EVIDENCE, SIGNATURES = "opsrisk.inquiry/1", "opsrisk.evidence/1", "opsrisk.signatures/1"
@@ -49,18 +62,33 @@ ACT = ("record", "person", "name", "role", "meaning", "at")
 KINDS = ("record", "protocol", "signatures")
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LARGEST_INTEGER = 2**53 - 1
+WHOSE_KEYS = "whose keys the persons' signatures were made with is in the operation's archive, not in this file"
+LARGEST_ARCHIVE, MOST_FILES = 2**32 - 1, 2**16 - 1  # what the plain form of a zip file can say
+LARGEST_INSIDE, MOST_INSIDE = 64 * 2**20, 100  # bytes and number of the documents inside one sheet
 DER = Encoding.DER
+FAULTS = (  # what a broken file makes of its reader
+    *(KeyError, TypeError, ValueError, IndexError, AttributeError, RecursionError, struct.error),
+    *(UnsupportedAlgorithm, x509.InvalidVersion, x509.DuplicateExtension, x509.UnsupportedGeneralNameType),
+)
 
 
 class Altered(ValueError):
     """Something that is not as it was made; the message says what."""
 
 
+class Unreadable(ValueError):
+    """A file, a key or a list that cannot be used: the outcome is 2, since nothing is known."""
+
+
+class TooLarge(ValueError):
+    """More than an archive can hold."""
+
+
 class Findings:
     """What was found, in the order in which it was looked at."""
 
     def __init__(self):
-        self.lines = []
+        self.lines, self.lists_used, self.opened = [], set(), None
 
     def holds(self, what):
         self.lines.append(("holds", what))
@@ -142,6 +170,11 @@ def short_code(of):
 
 def packed(files):
     """A zip file of `files` (name: bytes), stored, without dates: the same content gives the same bytes."""
+    if len(files) > MOST_FILES:
+        raise TooLarge(f"archive: given {len(files)} files, accepted at most {MOST_FILES}")
+    size = 22 + sum(76 + 2 * len(name.encode()) + len(data) for name, data in files.items())
+    if size > LARGEST_ARCHIVE:
+        raise TooLarge(f"archive: given {size} bytes, accepted at most {LARGEST_ARCHIVE}")
     out, table = io.BytesIO(), []
     for name in sorted(files):
         data, raw = files[name], name.encode("utf-8")
@@ -156,8 +189,15 @@ def packed(files):
 def unpacked(data):
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as source:
-            files = {info.filename: source.read(info) for info in source.infolist()}
+            members = source.infolist()
+            if any(one.compress_type != zipfile.ZIP_STORED for one in members):
+                raise Altered("the archive's envelope is packed otherwise than archives are")
+            if sum(one.file_size for one in members) > len(data):
+                raise Altered("the archive's envelope promises more than the file can hold")
+            files = {one.filename: source.read(one) for one in members}
         same = packed(files) == data
+    except Altered:
+        raise
     except Exception as fault:  # whatever a broken archive makes of the reader
         raise Altered(f"the archive's envelope cannot be read ({type(fault).__name__}: {str(fault)[:80]})") from fault
     if not same:
@@ -237,6 +277,8 @@ def server_signed(trusted, key, message, signature):
 
 
 # --- the log: a Merkle tree (RFC 6962), proofs as in RFC 9162 ---
+# Written a second time on purpose (the program's own is opsrisk/ledger/chain.py): this file stands alone, and the test
+# test_its_tree_is_the_logs_tree holds the two equal.
 
 
 def leaf_hash(entry):
@@ -603,71 +645,136 @@ def check_seal(found, name, data, anchors, own=()):
             raise Altered("the seal is not a sheet's")
         cms.check(covered)
         signer = cms.signer
-    except (Altered, ValueError, KeyError, IndexError, TypeError) as fault:
+    except FAULTS as fault:
         found.broken(f"{name}: seal: {fault if isinstance(fault, Altered) else 'cannot be read as one'}")
         return
     found.holds(f"{name}: sealed for {signer.subject.rfc4514_string()}, the whole file unchanged since")
     claimed = re.search(rb"/M\s*\(D(?::|\\072)(\d{14})Z", data)
     at = datetime.strptime(claimed[1].decode(), "%Y%m%d%H%M%S").replace(tzinfo=UTC) if claimed else None
-    stamped = [time for one in cms.time_stamps if (time := check_time_stamp(found, name, one, cms, anchors))]
-    if not stamped:
-        found.note(f"{name}: sealed at {at} by the server's own clock; no time-stamp authority says so")
-    check_issuer(found, name, cms, anchors, own=own, at=(stamped or [at])[0])
+    vouched = [time for one in cms.time_stamps if (time := check_time_stamp(found, name, one, cms, anchors))]
+    if not vouched and at:
+        found.note(f"{name}: sealed at {at} by the server's own clock; no time-stamp authority that was given says so")
+    elif not vouched:
+        found.unchecked(f"{name}: the seal names no time, so whether its certificate was valid then stays open")
+    check_issuer(found, name, cms, anchors, own=own, at=min(vouched, default=at), vouched=bool(vouched))
     if anchors.pades:
         ask_pyhanko(found, name, data, anchors, own)
 
 
-def check_issuer(found, name, cms, anchors, *, own, at):
-    """Who vouches for the certificate: an authority given, else one that came along; its dates; whether revoked."""
-    chain, signer = [cms.signer], cms.signer
+def check_issuer(found, name, cms, anchors, *, own, at, vouched):
+    """Who vouches for the certificate: an authority given, else one that came along; its dates; whether revoked.
+
+    `vouched` means that `at` is the time of a stamp by an authority given, not the word of whoever made the seal.
+    """
     given = [*anchors.authorities, *([] if anchors.authorities else own)]
-    while chain[-1] not in given and len(chain) < 8:
-        upper = [c for c in (*given, *cms.certificates) if c not in chain and _issued(chain[-1], c)]
-        if not upper:
-            break
-        chain.append(upper[0])
+    chain = chain_of(cms.signer, given, cms.certificates)
     stray = [c for c in cms.certificates if c not in chain and not any(_issued(c, up) for up in cms.certificates)]
     if stray:
         found.broken(f"{name}: seal: a certificate inside it was altered or belongs to nobody")
     if chain[-1] not in given:
-        told = f"{name}: certificate issued by {signer.issuer.rfc4514_string()}"
+        told = f"{name}: certificate issued by {cms.signer.issuer.rfc4514_string()}"
         if anchors.authorities:
             return found.broken(f"{told}: not by the authority given")
         return found.unchecked(f"{told}: no --authority was given, so who that is stays open")
-    if not all(c.not_valid_before_utc <= (at or c.not_valid_before_utc) <= c.not_valid_after_utc for c in chain):
+    if at and not valid_at(chain, at):
         return found.broken(f"{name}: certificate: one of its chain was not valid when the seal was made ({at})")
     whence = "given" if anchors.authorities else "that came along with the archive"
     found.holds(f"{name}: certificate issued by the authority {whence}: {chain[-1].subject.rfc4514_string()}")
-    return check_revoked(found, name, chain, anchors, at)
+    return check_revoked(found, name, chain, anchors, at=at, vouched=vouched)
 
 
-def check_revoked(found, name, chain, anchors, at):
+def chain_of(leaf, given, along):
+    """`leaf` and who stands above it, as far as one of those given, through those that came along."""
+    chain = [leaf]
+    while chain[-1] not in given and len(chain) < 8:
+        upper = [c for c in (*given, *along) if c not in chain and _issued(chain[-1], c, below=len(chain) - 1)]
+        if not upper:
+            break
+        chain.append(upper[0])
+    return chain
+
+
+def valid_at(chain, at):
+    return all(c.not_valid_before_utc <= at <= c.not_valid_after_utc for c in chain)
+
+
+def check_revoked(found, name, chain, anchors, *, at, vouched):
+    """What the revocation lists given say of every certificate below the authority."""
     if not anchors.crls:
-        found.note(f"{name}: whether the certificate was revoked was not asked: no --crl was given")
-    for crl in anchors.crls:
-        issuer = [c for c in chain if c.subject == crl.issuer and crl.is_signature_valid(c.public_key())]
-        for one in chain if issuer else ():
-            entry = crl.get_revoked_certificate_by_serial_number(one.serial_number)
-            if entry is None or one.issuer != crl.issuer:
-                continue
-            when = entry.revocation_date_utc
-            told = f"{name}: certificate revoked at {when}"
-            if at and at < when:
-                found.holds(f"{told}, after the seal was made")
-            else:
+        return found.note(f"{name}: whether the certificate was revoked was not asked: no --crl was given")
+    for one in chain[:-1] or chain:
+        subject, lists = one.subject.rfc4514_string(), lists_about(found, one, chain, anchors)
+        revoked = [when for crl in lists if (when := revoked_at(crl, one))]
+        fresh = [crl for crl in lists if up_to_date(crl) or (vouched and at <= crl.last_update_utc)]
+        if revoked:
+            told = f"{name}: certificate of {subject} revoked at {min(revoked)}"
+            if at and at >= min(revoked):
                 found.broken(f"{told}, before the seal was made")
+            elif vouched:
+                found.holds(f"{told}, after the seal was made, as its time stamp says")
+            else:
+                found.unchecked(f"{told}; only the sealer's own clock says that the seal is older")
+        elif not lists:
+            found.unchecked(f"{name}: no --crl that was given speaks of the certificate of {subject}")
+        elif not fresh:
+            found.unchecked(f"{name}: the --crl about the certificate of {subject} is out of date")
+        else:
+            found.holds(f"{name}: certificate of {subject}: not on the revocation list of {fresh[0].last_update_utc}")
+    return None
 
 
-def _issued(one, by):
+def lists_about(found, one, chain, anchors):
+    """The lists given that the issuer of `one` signed and that are whole: no part of a list, none of changes only."""
+    about = []
+    for number, crl in enumerate(anchors.crls):
+        by = [c for c in chain if c.subject == crl.issuer == one.issuer and _signed_list(crl, c)]
+        if by and not any(extension.critical for extension in crl.extensions):
+            found.lists_used.add(number)
+            about.append(crl)
+    return about
+
+
+def _signed_list(crl, by):
     try:
+        return crl.is_signature_valid(by.public_key())
+    except FAULTS:
+        return False
+
+
+def up_to_date(crl):
+    return crl.last_update_utc <= datetime.now(UTC) <= (crl.next_update_utc or crl.last_update_utc)
+
+
+def revoked_at(crl, one):
+    """Since when `crl` counts `one` as revoked: an earlier day since which its key may have been stolen goes first."""
+    entry = crl.get_revoked_certificate_by_serial_number(one.serial_number)
+    if entry is None:
+        return None
+    stolen = [e.value.invalidity_date_utc for e in entry.extensions if isinstance(e.value, x509.InvalidityDate)]
+    return min([entry.revocation_date_utc, *stolen])
+
+
+def check_lists_used(found, anchors):
+    for number, crl in enumerate(anchors.crls):
+        if number not in found.lists_used:
+            issuer = crl.issuer.rfc4514_string()
+            found.unchecked(f"--crl of {issuer}: is about no certificate here, or is no whole list")
+
+
+def _issued(one, by, below=0):
+    """Whether `by` is an authority, may have `below` authorities under it, and signed `one`."""
+    try:
+        about = by.extensions.get_extension_for_class(x509.BasicConstraints).value
+        if not about.ca or (about.path_length is not None and about.path_length < below):
+            return False
         one.verify_directly_issued_by(by)
-    except (InvalidSignature, ValueError, TypeError):
+    except (InvalidSignature, x509.ExtensionNotFound, *FAULTS):
         return False
     return True
 
 
 def check_time_stamp(found, name, token, cms, anchors):
-    """The time at which an authority saw the seal (RFC 3161); None where that does not hold."""
+    """The time at which an authority given saw the seal (RFC 3161); None where no such authority vouches for it."""
     try:
         stamp = Cms(token[2] if token[0] == 0x30 else parts(token[2])[0][2])
         if stamp.content_type != OID["time stamp content"]:
@@ -678,15 +785,33 @@ def check_time_stamp(found, name, token, cms, anchors):
         if imprint != _hashed(method, cms.signature):
             raise Altered("was made for another seal")
         at = datetime.strptime(fields[4][1][:14].decode(), "%Y%m%d%H%M%S").replace(tzinfo=UTC)
-    except (Altered, ValueError, KeyError, IndexError, TypeError) as fault:
+        if not _stamps(stamp.signer):
+            raise Altered("its certificate is not one for time stamps")
+        chain = chain_of(stamp.signer, anchors.authorities, stamp.certificates)
+        if not valid_at(chain, at):
+            raise Altered(f"a certificate of its chain was not valid at its time ({at})")
+    except FAULTS as fault:
         found.broken(f"{name}: time stamp: {fault if isinstance(fault, Altered) else 'cannot be read as one'}")
         return None
-    by, known = stamp.signer.subject.rfc4514_string(), [c for c in anchors.authorities if _issued(stamp.signer, c)]
-    if known or stamp.signer in anchors.authorities:
-        found.holds(f"{name}: time stamp of {at} by {by}, issued by an authority given")
+    told = f"{name}: time stamp of {at} by {stamp.signer.subject.rfc4514_string()}"
+    revoked = [one for one in chain for crl in lists_about(found, one, chain, anchors) if revoked_at(crl, one)]
+    if chain[-1] not in anchors.authorities:
+        found.unchecked(f"{told}: the authority behind it was not given with --authority")
+    elif revoked:
+        found.unchecked(f"{told}: its certificate was revoked since, so its time is not relied on")
     else:
-        found.unchecked(f"{name}: time stamp of {at} by {by}: the authority behind it was not given with --authority")
-    return at
+        found.holds(f"{told}, issued by an authority given")
+        return at
+    return None
+
+
+def _stamps(certificate):
+    """Whether a certificate is for time stamps and for nothing else (RFC 3161)."""
+    try:
+        uses = certificate.extensions.get_extension_for_class(x509.ExtendedKeyUsage).value
+    except x509.ExtensionNotFound:
+        return False
+    return list(uses) == [ExtendedKeyUsageOID.TIME_STAMPING]
 
 
 def ask_pyhanko(found, name, data, anchors, own):
@@ -710,17 +835,20 @@ def ask_pyhanko(found, name, data, anchors, own):
 
 
 def embedded(data):
-    """The documents inside a PDF, as bytes."""
-    found = []
+    """The documents inside a PDF, as bytes. Raises Altered for more than any sheet holds."""
+    found, room = [], LARGEST_INSIDE
     for match in EMBEDDED.finditer(data):
         start = data.find(b"stream", match.end())
         begins = start + len(b"stream") + (2 if data[start + 6 : start + 8] == b"\r\n" else 1)
         reader = zlib.decompressobj()
         try:
-            found.append(reader.decompress(data[begins:]))
+            one = reader.decompress(memoryview(data)[begins:], room + 1)
         except zlib.error:
-            end = data.find(b"endstream", begins)
-            found.append(data[begins:end].rstrip(b"\r\n"))
+            one = data[begins : data.find(b"endstream", begins)].rstrip(b"\r\n")
+        found.append(one)
+        room -= len(one)
+        if room < 0 or len(found) > MOST_INSIDE:
+            raise Altered("the documents inside are more than any sheet holds")
     return found
 
 
@@ -752,8 +880,7 @@ def _signatures_of(found, name, data, record, trusted):
         )
     except (Altered, KeyError, TypeError):
         return False
-    for what in looked.of("DOES NOT HOLD"):
-        found.broken(f"{name}: {what}")
+    found.lines += [(state, f"{name}: {what}") for state, what in looked.lines if state != "holds"]
     return True
 
 
@@ -765,7 +892,7 @@ def certificates_in(data):
 
 
 def check_archive(found, files, anchors):
-    """An operation's archive. Returns what is needed to look for further sheets in it."""
+    """An operation's archive. Returns the entries of its log, in which further sheets can be looked for."""
     manifest, signed = read(files[MANIFEST], MANIFEST), read(files[MANIFEST_SIGNATURE], MANIFEST_SIGNATURE)
     if manifest.get("format") != INQUIRY or signed.keys() != {"key_id", "signature"}:
         raise Altered(f"{MANIFEST}: given {manifest.get('format')!r}, accepted {INQUIRY}")
@@ -785,14 +912,15 @@ def check_archive(found, files, anchors):
     entries = check_entries(found, files["log/entries.jsonl"], proofs, head)
     check_protocols(found, files, manifest, entries)
     check_revisions(found, files, manifest, entries, trusted)
-    check_voids(found, manifest, entries)
-    check_lines(found, files, manifest, entries)
-    check_photos(found, files, manifest, entries)
+    own = {index: one for index, one in entries.items() if one["detail"].get("operation") == about["id"]}
+    check_voids(found, manifest, own)
+    check_lines(found, files, manifest, own)
+    check_photos(found, files, manifest, own)
     check_sheets(found, files, manifest, entries, trusted=trusted, anchors=anchors)
     for gone in manifest["missing"]:
         found.unchecked(f"{gone['what']}: was not there when the archive was made ({gone['why']})")
     found.note("that no entry about this operation was left out can only be shown with the whole log (check_ledger)")
-    return manifest, entries
+    return entries
 
 
 def check_manifest(found, files, manifest):
@@ -936,10 +1064,23 @@ def check_logged_sheet(found, name, data, entries):
     )
 
 
-def check_sheet(found, name, data, anchors, archive=None):
-    """One PDF on its own: its seal, and the record and signatures inside it."""
-    if archive:
-        check_logged_sheet(found, name, data, archive[1])
+def check_sheet(found, name, data, anchors, archives=()):
+    """One PDF: its seal, the record and signatures inside it, and its place in the logs of the archives beside it.
+
+    `archives` are the entries of each archive that was given; None stands for one that did not open.
+    """
+    logs = [entries for entries in archives if entries is not None]
+    if logs:
+        of = sha256(data)
+        mine = [one for one in logs if any(e["detail"].get("sha256") == of for e in one.values())]
+        if mine or len(logs) == len(archives):
+            check_logged_sheet(found, name, data, (mine or logs)[0])
+    if len(logs) < len(archives):
+        found.unchecked(f"{name}: an archive that was given could not be opened, so its log was not asked")
+    if anchors.heads and not logs:
+        found.unchecked(
+            f"{name}: --heads was given, and a sheet holds no log to compare it with: give its archive, too"
+        )
     check_seal(found, name, data, anchors)
     inside = {kind: [one for one in embedded(data) if f'"opsrisk.{kind}/'.encode() in one] for kind in KINDS}
     if not inside["record"]:
@@ -951,6 +1092,7 @@ def check_sheet(found, name, data, anchors, archive=None):
         given = read(inside["signatures"][0], f"{name}: signatures.json")
         trusted = trusted_keys(found, anchors, given["server_keys"], given["handovers"])
         found.note(f"{name}: signed by {', '.join(one['name'] for one in given['signatures']) or 'nobody'}")
+        found.note(f"{name}: {WHOSE_KEYS}")
     else:
         found.unchecked(f"{name}: no signatures are inside it: ask for the record's file")
     rules = {one for one in inside["protocol"] if sha256(one) == wanted}
@@ -976,63 +1118,115 @@ def check_evidence(found, given, anchors):
     entry = entries[log["index"]]
     if entry["detail"].get("digest") != of or entry["index"] != given["receipt"]["entry"]:
         found.broken("log: the entry that came along is not the one of this record")
-    found.note("whose keys the persons' signatures were made with is in the operation's archive, not in this file")
+    found.note(WHOSE_KEYS)
 
 
-def verify(name, data, anchors, archive=None):
+def kind_of(name, data):
+    """What was handed in, by what is in it; a name counts only where the content says nothing."""
+    if isinstance(data, dict):
+        return "folder"
+    for kind, begins in (("archive", b"PK"), ("sheet", b"%PDF")):
+        if data.startswith(begins):
+            return kind
+    if not data.strip():
+        return "nothing"
+    if name.lower().endswith((".zip", ".pdf")):
+        return "archive" if name.lower().endswith(".zip") else "sheet"
+    return "record" if EVIDENCE.encode() in data else "nothing"
+
+
+def verify(name, data, anchors, archives=()):
     """Findings on one file: an archive (bytes, or a folder's files), a sheet or a record's file."""
-    found = Findings()
+    found, kind = Findings(), kind_of(name, data)
     try:
-        if isinstance(data, dict):
+        if kind == "folder":
             found.note(f"{name}: a folder; that nothing was lost in unpacking is shown by its list of files")
             found.opened = check_archive(found, data, anchors)
-        elif data[:2] == b"PK" or name.lower().endswith(".zip"):
+        elif kind == "archive":
             files = unpacked(data)
             found.holds(f"{name}: the archive's bytes are those that its content gives")
             found.opened = check_archive(found, files, anchors)
-        elif data[:4] == b"%PDF" or name.lower().endswith(".pdf"):
-            check_sheet(found, name, data, anchors, archive)
-        else:
+        elif kind == "sheet":
+            check_sheet(found, name, data, anchors, archives)
+        elif kind == "record":
             given = read(data, name)
             if not isinstance(given, dict) or given.get("format") != EVIDENCE:
                 raise Altered(f"{name}: accepted an archive, a sheet or a record's file ({EVIDENCE})")
             check_evidence(found, given, anchors)
+        else:
+            found.unchecked(
+                f"{name}: cannot be read: given {len(data)} bytes that are no archive, no sheet and no record's file; "
+                "accepted one of these"
+            )
     except Altered as fault:
         found.broken(str(fault))
-    except (KeyError, TypeError, ValueError, IndexError, AttributeError, RecursionError, struct.error) as fault:
+    except FAULTS as fault:
         found.broken(f"{name}: something in it is missing or of the wrong kind ({type(fault).__name__}: {fault})")
+    if kind in {"folder", "archive", "sheet"}:
+        check_lists_used(found, anchors)
     return found
 
 
 # --- at the command line ---
 
-
-class Unreadable(ValueError):
-    """A file or a key that cannot be used: the outcome is 2, since nothing is known."""
+KEY = re.compile(r"(?<![A-Za-z0-9+/=])[A-Za-z0-9+/]{43}=(?![A-Za-z0-9+/=])")  # a whole one, no tail of something longer
+PEM = re.compile(r"-----BEGIN.*?(?:-----END[^\n]*|\Z)", re.DOTALL)
 
 
 def keys_from(given):
     """Public keys by id, from base64 itself or a file that holds some."""
     text = Path(given).read_text() if len(given) != 44 or Path(given).exists() else given
     found = {}
-    for one in re.findall(r"[A-Za-z0-9+/]{43}=", text):
+    for one in KEY.findall(PEM.sub(" ", text)):
         found[key_id(one)] = one
     if not found:
-        raise Unreadable(f"--key: given {given[:60]}, accepted a public key of 44 characters, or a file that holds one")
+        raise Unreadable(f"given {given[:60]}, accepted a public key of 44 characters, or a file that holds one")
     return found
 
 
+def certificates_from(path):
+    data = Path(path).read_bytes()
+    found = x509.load_pem_x509_certificates(data) if b"-----BEGIN" in data else [x509.load_der_x509_certificate(data)]
+    for one in found:
+        one.public_key()  # a kind of key that is not known here is said now
+    return found
+
+
+def lists_from(path):
+    data = Path(path).read_bytes()
+    found = x509.load_pem_x509_crl(data) if b"-----BEGIN" in data else x509.load_der_x509_crl(data)
+    for one in (found, *found):
+        list(one.extensions)  # what cannot be read in it is said now
+    return found
+
+
+def heads_from(path):
+    found = [json.loads(line) for line in Path(path).read_text().splitlines() if line.strip()]
+    text = ("root", "at", "key_id", "signature")
+    for one in found:
+        fits = isinstance(one, dict) and one.get("format") == HEAD_FORMAT and type(one.get("size")) is int
+        if not fits or not all(isinstance(one.get(name), str) for name in text):
+            raise Unreadable(f"given {json.dumps(one)[:60]}, accepted lines that each hold a head ({HEAD_FORMAT})")
+    if not found:
+        raise Unreadable("given a file without a head, accepted one head of the log a line")
+    return found
+
+
+def _read_with(option, reader, given):
+    """What `reader` finds. Raises Unreadable, naming the option: the inquirer's own files are never called altered."""
+    try:
+        return reader(given)
+    except (OSError, *FAULTS) as fault:
+        raise Unreadable(f"{option} {given[:200]}: {str(fault)[:200] or type(fault).__name__}") from fault
+
+
 def anchors_from(options):
-    keys, authorities, crls, heads = {}, [], [], []
+    keys = {}
     for given in options.key:
-        keys |= keys_from(given)
-    for path in options.authority:
-        authorities += certificates_in(Path(path).read_bytes())
-    for path in options.crl:
-        data = Path(path).read_bytes()
-        crls.append(x509.load_pem_x509_crl(data) if b"-----BEGIN" in data else x509.load_der_x509_crl(data))
-    for path in options.heads:
-        heads += [json.loads(line) for line in Path(path).read_text().splitlines() if line.strip()]
+        keys |= _read_with("--key", keys_from, given)
+    authorities = [one for path in options.authority for one in _read_with("--authority", certificates_from, path)]
+    heads = [one for path in options.heads for one in _read_with("--heads", heads_from, path)]
+    crls = [_read_with("--crl", lists_from, path) for path in options.crl]
     return Anchors(keys, authorities, crls, heads, options.pades)
 
 
@@ -1043,30 +1237,44 @@ def opened(given):
     return path.read_bytes()
 
 
+def in_print(text):
+    """`text` on one line, every character of it to be seen: what a file says of itself must not pass for a verdict."""
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in str(text))
+
+
 def main(arguments=None):
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    options = options_from(arguments)
+    try:
+        anchors = anchors_from(options)
+        given = [(name, _read_with("file", opened, name)) for name in options.file]
+    except Unreadable as fault:
+        print(f"cannot be read: {in_print(fault)}", file=sys.stderr)
+        return 2
+    given.sort(key=lambda one: kind_of(*one) == "sheet")  # after the archives, in whose logs they are looked for
+    codes, archives = [], []
+    for name, data in given:
+        found = verify(name, data, anchors, archives)
+        if kind_of(name, data) in {"archive", "folder"}:
+            archives.append(found.opened)
+        codes.append(found.code)
+        print(f"{in_print(name)}:")
+        for state, what in found.lines:
+            print(f"  {state}: {in_print(what)}")
+        print(f"  => {OUTCOMES[found.code]}")
+    print("This says whether something was altered, not whether a decision was right. Local protocols and law prevail.")
+    return 1 if 1 in codes else max(codes)
+
+
+def options_from(arguments):
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("file", nargs="+", help="an archive or its folder, a sheet (PDF), a record's file (JSON)")
     for name in ("--key", "--authority", "--crl", "--heads"):
         parser.add_argument(name, action="append", default=[])
     parser.add_argument("--pades", action="store_true", help="ask pyhanko, too")
-    options = parser.parse_args(arguments)
-    codes, archive = [], None
-    try:
-        anchors = anchors_from(options)
-        given = sorted(((name, opened(name)) for name in options.file), key=lambda one: one[0].endswith(".pdf"))
-    except (OSError, ValueError) as fault:
-        print(f"cannot be read: {fault}", file=sys.stderr)
-        return 2
-    for name, data in given:
-        found = verify(name, data, anchors, archive)
-        archive = getattr(found, "opened", archive)
-        codes.append(found.code)
-        print(f"{name}:")
-        for state, what in found.lines:
-            print(f"  {state}: {what}")
-        print(f"  => {OUTCOMES[found.code]}")
-    print("This says whether something was altered, not whether a decision was right. Local protocols and law prevail.")
-    return 1 if 1 in codes else max(codes)
+    return parser.parse_args(arguments)
 
 
 OUTCOMES = (

@@ -19,6 +19,7 @@ from cryptography.hazmat.primitives.serialization import (
 )
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 from pyhanko.sign.timestamps import DummyTimeStamper
+from pyhanko_certvalidator.registry import SimpleCertificateStore
 
 DAY = timedelta(days=1)
 
@@ -26,7 +27,7 @@ DAY = timedelta(days=1)
 class Issued:
     """A certificate with its key, and who issued it."""
 
-    def __init__(self, name, by=None, *, authority=False, stamps=False, kind="ec"):
+    def __init__(self, name, by=None, *, authority=False, stamps=False, kind="ec", path_length=None):
         self.key = ec.generate_private_key(ec.SECP256R1()) if kind == "ec" else rsa.generate_private_key(65537, 2048)
         self.by = by or self
         subject = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, name)])
@@ -42,10 +43,11 @@ class Issued:
         made = (
             made.serial_number(x509.random_serial_number()).not_valid_before(now - DAY).not_valid_after(now + 400 * DAY)
         )
-        made = made.add_extension(x509.BasicConstraints(ca=authority, path_length=None), critical=True)
+        made = made.add_extension(x509.BasicConstraints(ca=authority, path_length=path_length), critical=True)
         made = made.add_extension(x509.KeyUsage(**usage), critical=True)
         if stamps:
-            made = made.add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.TIME_STAMPING]), critical=True)
+            uses = [ExtendedKeyUsageOID.TIME_STAMPING, *([ExtendedKeyUsageOID.EMAIL_PROTECTION] * (stamps == "all"))]
+            made = made.add_extension(x509.ExtendedKeyUsage(uses), critical=True)
         self.certificate = made.sign(self.by.key, hashes.SHA256())
 
     def pkcs12(self, path, passphrase):
@@ -60,8 +62,8 @@ class Issued:
     def pem(self):
         return self.certificate.public_bytes(Encoding.PEM)
 
-    def revoking(self, other, when):
-        """A revocation list by this authority that names `other`."""
+    def revoking(self, other, when, until=None, part=False):
+        """A revocation list by this authority that names `other`; `part` of one says so."""
         entry = (
             x509.RevokedCertificateBuilder()
             .serial_number(other.certificate.serial_number)
@@ -70,9 +72,11 @@ class Issued:
         )
         now = datetime.now(UTC)
         made = x509.CertificateRevocationListBuilder().issuer_name(self.certificate.subject)
-        return (
-            made.last_update(now).next_update(now + DAY).add_revoked_certificate(entry).sign(self.key, hashes.SHA256())
-        )
+        until = until or now + DAY
+        made = made.last_update(min(now, until) - DAY).next_update(until).add_revoked_certificate(entry)
+        if part:
+            made = made.add_extension(x509.DeltaCRLIndicator(1), critical=True)
+        return made.sign(self.key, hashes.SHA256())
 
 
 def below_a_root(kind="ec"):
@@ -85,9 +89,8 @@ def below_a_root(kind="ec"):
 def time_stamp_authority(issued, at=None, answer=None):
     """An address that stamps what it is sent, or gives `answer` whatever it is sent."""
     private = keys.PrivateKeyInfo.load(issued.key.private_bytes(Encoding.DER, PrivateFormat.PKCS8, NoEncryption()))
-    stamper = DummyTimeStamper(
-        asn1.Certificate.load(issued.certificate.public_bytes(Encoding.DER)), private, fixed_dt=at
-    )
+    own, above = (asn1.Certificate.load(one.certificate.public_bytes(Encoding.DER)) for one in (issued, issued.by))
+    stamper = DummyTimeStamper(own, private, certs_to_embed=SimpleCertificateStore.from_certs([above]), fixed_dt=at)
 
     class Stamps(BaseHTTPRequestHandler):
         def do_POST(self):

@@ -72,3 +72,14 @@ def elsewhere(number=0):
             by="x", by_name="x", at=RECEIVED, agency_id=None, verb="test", subject_type="t", subject_id=str(number),
             detail={},
         )  # fmt: skip
+
+
+OTHER = "00000000-0000-4000-8000-0000000000aa"  # another operation of the same agency
+
+
+def another_operation(cast) -> Operation:
+    """One with a record and a sheet, to graft from."""
+    record = sending.record(cast, number=50, operation=sending.record(cast)["operation"] | {"id": OTHER})
+    sending.send(cast, sending.body(record, sending.sign(record, cast.supervisor)), key="other")
+    sheet_of(Assessment.objects.get(pk=record["id"]), cast.supervisor, "a4", RECEIVED)
+    return Operation.objects.get(pk=OTHER)

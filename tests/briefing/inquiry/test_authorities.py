@@ -38,6 +38,16 @@ def sealed_by(cast, settings, tmp_path):
     return go
 
 
+def stamped_alone(issued, stamps, settings, at, number):
+    """A sheet without an operation, sealed with `issued` and stamped by `stamps`, whose own chain comes along."""
+    settings.DATA = settings.DATA / str(number)
+    settings.DATA.mkdir(parents=True)
+    settings.SEAL_PKCS12, settings.SEAL_PASSPHRASE = issued.pkcs12(settings.DATA / "seal.p12", "phrase"), "phrase"
+    with time_stamp_authority(stamps, at) as address:
+        settings.TIME_STAMPS = address
+        return seal.sealed(printed.pdf("bare", "a4"), agency_id="x", agency="Agency", at=datetime.now(UTC))[0]
+
+
 def looked(data, *authorities, crls=(), pades=False):
     found = verifier.Findings()
     anchors = verifier.Anchors(signing.public_keys(), [one.certificate for one in authorities], crls, pades=pades)
@@ -68,18 +78,101 @@ def test_a_chain_from_an_outside_authority_holds(sealed_by, kind, tmp_path):
 
 
 def test_a_revoked_certificate_is_told(sealed_by):
-    """Revoked before the seal was made: broken; after: it holds, and says so; by a list of nobody's: nothing."""
+    """Revoked before the seal was made: broken; after, by the sealer's own clock alone: open.
+
+    Whoever stole the key of a certificate that was revoked can set that clock back, so such a seal never passes.
+    """
     root, middle, issued = below_a_root()
     _, data = sealed_by(issued)
     now = datetime.now(UTC)
     found, said = looked(data, root, crls=[middle.revoking(issued, now - HOUR)])
     assert found.code == 1
-    assert "certificate revoked at" in said
+    assert "revoked at" in said and "before the seal was made" in said
     found, said = looked(data, root, crls=[middle.revoking(issued, now + HOUR)])
+    assert found.code == 2
+    assert "only the sealer's own clock says that the seal is older" in said
+
+
+def test_a_time_stamp_tells_a_seal_from_before_the_certificate_was_revoked(sealed_by, settings):
+    """With a stamp of an authority given it holds; without that authority, or with its certificate revoked, it is open."""
+    root, middle, issued = below_a_root()
+    stamps = Issued("Time stamps of the county", root, stamps=True, kind="rsa")
+    with time_stamp_authority(stamps) as address:
+        settings.TIME_STAMPS = address
+        _, data = sealed_by(issued)
+    now = datetime.now(UTC)
+    later, whole = middle.revoking(issued, now + HOUR), root.revoking(Issued("x", root), now)
+    found, said = looked(data, root, crls=[later, whole])
     assert found.code == 0, said
-    assert "after the seal was made" in said
+    assert "after the seal was made, as its time stamp says" in said
+    found, said = looked(data, middle, crls=[later])
+    assert found.code == 2
+    assert "only the sealer's own clock" in said
+    found, said = looked(data, root, crls=[later, root.revoking(stamps, now + HOUR)])
+    assert found.code == 2
+    assert "its certificate was revoked since" in said
+
+
+def test_a_list_that_says_nothing_about_the_seal_is_named(sealed_by):
+    """By somebody of the same name, about another certificate, out of date, in part only: open, never silent."""
+    root, middle, issued = below_a_root()
+    _, data = sealed_by(issued)
+    now, other = datetime.now(UTC), Issued("Somebody else", middle)
+    of_root = root.revoking(other, now)
+    found, said = looked(data, root, crls=[middle.revoking(other, now), of_root])
+    assert found.code == 0, said
+    assert "not on the revocation list" in said
     stranger = Issued("Issuing authority of the county", authority=True)
-    assert looked(data, root, crls=[stranger.revoking(issued, now - HOUR)])[0].code == 0
+    for lists, words in (
+        ([stranger.revoking(issued, now - HOUR), of_root], "no --crl that was given speaks of"),
+        ([of_root], "no --crl that was given speaks of the certificate of CN=Tarrow County Dive Rescue seal"),
+        ([middle.revoking(other, now, until=now - HOUR), of_root], "is out of date"),
+        ([middle.revoking(other, now, part=True), of_root], "no --crl that was given speaks of"),
+    ):
+        found, said = looked(data, root, crls=lists)
+        assert found.code == 2, said
+        assert words in said
+    anchors = verifier.Anchors(signing.public_keys(), [root.certificate], [middle.revoking(other, now), of_root, stranger.revoking(issued, now)])  # fmt: skip
+    found = verifier.verify("sheet.pdf", data, anchors)
+    assert found.of("not checked") == ["--crl of CN=Issuing authority of the county: is about no certificate here, or is no whole list"]  # fmt: skip
+
+
+def test_a_certificate_that_is_no_authority_vouches_for_nobody(sealed_by):
+    """Whoever has any certificate of the authority given signs a second one in the agency's name: told, not believed."""
+    root, middle, _ = below_a_root()
+    thief = Issued("Some other customer", middle)
+    forged = Issued("Tarrow County Dive Rescue seal", thief)
+    _, data = sealed_by(forged)
+    found, said = looked(data, root)
+    assert found.code == 1
+    assert "not by the authority given" in said
+    assert looked(data, thief)[0].code == 1
+    short = Issued("Root that allows none below it", authority=True, path_length=0)
+    deep = Issued("Seal", Issued("Below", short, authority=True))
+    assert len(verifier.chain_of(deep.certificate, [short.certificate], [deep.by.certificate])) == 2
+    assert len(verifier.chain_of(deep.by.certificate, [short.certificate], [])) == 2
+
+
+def test_only_a_certificate_for_time_stamps_may_stamp(sealed_by, settings):
+    """A seal's own certificate, one for more uses, and one that was not valid at the stamp's time say no time."""
+    root, middle, issued = below_a_root()
+    now = datetime.now(UTC)
+    for number, (stamps, at, words) in enumerate(
+        (
+            (Issued("Another seal", middle, kind="rsa"), None, "its certificate is not one for time stamps"),
+            (
+                Issued("For all uses", root, stamps="all", kind="rsa"),
+                None,
+                "its certificate is not one for time stamps",
+            ),
+            (Issued("Too late", root, stamps=True, kind="rsa"), now - timedelta(days=30), "was not valid at its time"),
+            (Issued("Below", middle, stamps=True, kind="rsa"), None, ""),
+        )
+    ):
+        data = stamped_alone(issued, stamps, settings, at, number)
+        found, said = looked(data, root)
+        assert found.code == (1 if words else 0), said
+        assert words in said if words else "issued by an authority given" in said
 
 
 def test_a_time_stamp_says_when(sealed_by, settings):
@@ -159,6 +252,6 @@ def test_another_agencys_sheet_is_told(sealed_by, cast, settings, tmp_path):
     found = verifier.verify("sheet.pdf", foreign, made.anchors(authorities=[root.certificate]))
     assert any("not by the authority given" in what for what in found.of("DOES NOT HOLD"))
     whole = verifier.verify("a.zip", archive(made.operation), made.anchors())
-    beside = verifier.verify("sheet.pdf", foreign, made.anchors(authorities=[theirs.certificate]), whole.opened)
+    beside = verifier.verify("sheet.pdf", foreign, made.anchors(authorities=[theirs.certificate]), [whole.opened])
     assert any("the log knows no sheet with this SHA-256" in what for what in beside.of("DOES NOT HOLD"))
-    assert verifier.verify("sheet.pdf", data, made.anchors(authorities=[root.certificate]), whole.opened).code == 0
+    assert verifier.verify("sheet.pdf", data, made.anchors(authorities=[root.certificate]), [whole.opened]).code == 0

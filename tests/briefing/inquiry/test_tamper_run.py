@@ -8,18 +8,12 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from opsrisk.briefing.verifier import verify_operation as verifier
-from tests.briefing.inquiry.past import RECEIVED, elsewhere, sheet_of
-from tests.operations import sending
-
-OTHER = "00000000-0000-4000-8000-0000000000aa"
+from tests.briefing.inquiry.past import another_operation, elsewhere
 
 
 @pytest.fixture
 def two(before, cast):
-    record = sending.record(cast, number=50, operation=sending.record(cast)["operation"] | {"id": OTHER})
-    sending.send(cast, sending.body(record, sending.sign(record, cast.supervisor)), key="other")
-    stored = type(before.second).objects.get(pk=record["id"])
-    sheet_of(stored, cast.supervisor, "letter", RECEIVED)
+    another_operation(cast)
     elsewhere(2)
     return before
 
