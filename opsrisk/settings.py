@@ -9,7 +9,7 @@
 | OPSRISK_DEBUG | 1: error pages for developers | 0 |
 | OPSRISK_HOSTS | host names served, comma separated; naming any means https | this machine only |
 | OPSRISK_HTTP | 1: plain http although hosts are named (closed network, tests) | 1 without OPSRISK_HOSTS |
-| OPSRISK_BEHIND_PROXY | 1: a proxy ends https and sets X-Forwarded-Proto | 0 |
+| OPSRISK_BEHIND_PROXY | 1: one proxy ends https, sets X-Forwarded-Proto and adds to X-Forwarded-For | 0 |
 | OPSRISK_ADDRESS | how others reach this server; on every sheet as a QR code | first host, or http://localhost:8000 |
 | OPSRISK_SEAL_PKCS12, OPSRISK_SEAL_PASSPHRASE | certificate that seals the sheets | made on first run |
 | OPSRISK_TIME_STAMPS | address of a time-stamp authority (RFC 3161) that stamps each seal | none |
@@ -252,6 +252,7 @@ if not PLAIN_HTTP:
     CSRF_TRUSTED_ORIGINS = [f"https://{host.lstrip('.')}" for host in HOSTS]
 if _yes("OPSRISK_BEHIND_PROXY"):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    ALLAUTH_TRUSTED_PROXY_COUNT = 1  # the last address in X-Forwarded-For; else all people would share the proxy's
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"

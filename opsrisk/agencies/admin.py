@@ -5,6 +5,7 @@ from typing import Any
 from allauth.account.decorators import secure_admin_login
 from allauth.account.models import EmailAddress
 from allauth.mfa.models import Authenticator
+from allauth.usersessions.models import UserSession
 from django import forms
 from django.contrib import admin
 from django.contrib.auth.models import Group
@@ -21,7 +22,7 @@ from opsrisk.agencies.sonar_modes import HELP, SonarModesField
 admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]  # as allauth documents it
 admin.site.site_header = "Set-up"
 # Whoever signs in, and by what, is changed by its owner or by enrolling, never here.
-for model in (EmailAddress, Authenticator, Group):
+for model in (EmailAddress, Authenticator, Group, UserSession):
     admin.site.unregister(model)
 
 

@@ -1,4 +1,4 @@
-"""What is logged although it changes nothing: refused access, and reading the log itself."""
+"""What is logged although no action of ours did it: refused access, reading the log, and what people sign in by."""
 
 from __future__ import annotations
 
@@ -12,6 +12,10 @@ from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import require
 
 LONGEST = 200  # characters of a path
+WAYS_IN = (
+    "add_factor", "remove_factor", "make_recovery_codes", "see_recovery_codes",
+    "set_password", "change_password", "reset_password",
+)  # fmt: skip
 
 
 @transaction.atomic
@@ -26,3 +30,15 @@ def note_log_read(*, by: Person, asked: Mapping[str, str], at: datetime) -> None
     """That somebody read the agency's log, and what they looked for in it."""
     require(by, "read_ledger")
     enter(by=by, at=at, agency_id=by.agency_id, verb="read_log", subject=by, detail=dict(asked))
+
+
+@transaction.atomic
+def note_way_in(*, by: Person, verb: str, kind: str = "", at: datetime) -> None:
+    """That somebody changed what they sign in by, or saw their recovery codes.
+
+    `verb` is one of WAYS_IN; `kind` totp, webauthn or recovery_codes, "" for a password. Never what it is.
+    """
+    if verb not in WAYS_IN:
+        raise ValueError(f"verb: given {verb!r}, accepted one of {', '.join(WAYS_IN)}")
+    detail = {"kind": kind} if kind else {}
+    enter(by=by, at=at, agency_id=by.agency_id, verb=verb, subject=by, detail=detail)

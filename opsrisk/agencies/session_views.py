@@ -3,20 +3,24 @@
 from typing import Any
 from uuid import UUID
 
+from allauth.mfa.recovery_codes import views as codes
 from allauth.usersessions.models import UserSession
 from django import forms
 from django.contrib import messages
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from opsrisk.agencies import actions
+from opsrisk.agencies import actions, audit_actions
 from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.signed_in import Request
 from opsrisk.agencies.views import ask, found_at
+
+SHOWN = 200
 
 
 class SecondFactor(forms.Form):
@@ -59,6 +63,16 @@ def end_sessions(request: Request, pk: UUID) -> HttpResponse:
         done="Ended.",
         to=found_at("person", found),
     )
+
+
+@require_safe
+def recovery_codes(request: Request, as_file: bool = False) -> HttpResponseBase:
+    """The library's page of one's codes, or its file; that they were seen is in the log."""
+    view = codes.download_recovery_codes if as_file else codes.view_recovery_codes
+    answer: HttpResponseBase = view(request)
+    if answer.status_code == SHOWN:
+        audit_actions.note_way_in(by=request.user, verb="see_recovery_codes", kind="recovery_codes", at=timezone.now())
+    return answer
 
 
 @require_POST

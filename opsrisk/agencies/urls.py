@@ -24,6 +24,13 @@ sign_in = [
         account.password_reset_from_key,
         name="account_reset_password_from_key",
     ),
+    path("2fa/recovery-codes/", session_views.recovery_codes, name="mfa_view_recovery_codes"),
+    path(
+        "2fa/recovery-codes/download/",
+        session_views.recovery_codes,
+        {"as_file": True},
+        name="mfa_download_recovery_codes",
+    ),
     path("2fa/", include("allauth.mfa.urls")),
 ]
 

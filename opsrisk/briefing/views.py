@@ -3,6 +3,7 @@
 import logging
 from uuid import UUID
 
+from allauth.account.adapter import get_adapter
 from django import forms
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
@@ -126,7 +127,7 @@ def _stale(found: Sheet) -> bool:
 
 def _too_many(request: HttpRequest) -> bool:
     """Whether this address has checked too many codes within a minute: guessing codes is not worth a try."""
-    key = f"sheet-checks-{request.META.get('REMOTE_ADDR', '')}-{int(timezone.now().timestamp()) // 60}"
+    key = f"sheet-checks-{get_adapter().get_client_ip(request)}-{int(timezone.now().timestamp()) // 60}"
     cache.add(key, 0, timeout=120)
     try:
         return cache.incr(key) > CHECKS_A_MINUTE

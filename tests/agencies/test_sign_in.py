@@ -115,3 +115,23 @@ def test_password_reset_sends_a_link_that_works_once(chief, client, mailoutbox):
     assert sign_in(client, password=new).status_code == 302
     client.post("/accounts/logout/")
     assert b"used already" in client.get(link, follow=True).content
+
+
+@pytest.fixture
+def behind_proxy(settings):
+    """As the settings are with OPSRISK_BEHIND_PROXY=1."""
+    settings.ALLAUTH_TRUSTED_PROXY_COUNT = 1
+
+
+def test_behind_a_proxy_a_stranger_locks_nobody_out(chief, client, behind_proxy):
+    """Everybody's connection is the proxy's: the address that it added counts, and one that the caller made up not."""
+    stranger = {"REMOTE_ADDR": "10.0.0.1", "HTTP_X_FORWARDED_FOR": "192.0.2.7, 198.51.100.66"}
+    for number in range(12):
+        password = f"canary-in-the-mine {number}"
+        client.post("/accounts/login/", {"login": chief.email, "password": password}, **stranger)
+    form = {"login": chief.email, "password": PASSWORD}
+    made_up = client.post("/accounts/login/", form, **stranger | {"HTTP_X_FORWARDED_FOR": "192.0.2.8, 198.51.100.66"})
+    assert "Too many" in str(made_up.context["form"].errors)
+    own = {"REMOTE_ADDR": "10.0.0.1", "HTTP_X_FORWARDED_FOR": "192.0.2.7"}
+    assert client.post("/accounts/login/", form, **own).status_code == 302
+    assert list(chief.usersession_set.values_list("ip", flat=True)) == ["192.0.2.7"]
