@@ -115,7 +115,7 @@ def _protocol(record: Record, by: Person) -> ProtocolVersion:
 @transaction.atomic
 def _answer(receipt: Receipt, examined: Examined, by: Person, at: datetime) -> Answer:
     """Stores the record, its ledger entry and the answer together, or none of them."""
-    operation = _operation(examined.record, by)
+    operation = _operation(examined.record, by, at)
     stored = Assessment.objects.filter(pk=examined.record.id).first()
     if stored is None:
         stored = _store(examined, operation, by, at)
@@ -146,15 +146,16 @@ def _signed(one: Signed) -> dict[str, str]:
     return {"person": str(one.person), "meaning": one.meaning, "at": one.at_text}
 
 
-def _operation(record: Record, by: Person) -> Operation:
+def _operation(record: Record, by: Person, at: datetime) -> Operation:
     """The record's operation, opened by its first record; its row is the lock of all records of one operation."""
     kind = record.situation.choice("task.kind") or Operation.Kind.UNKNOWN
     called_at = record.situation.assessed_at
     named = Named(record.operation, record.title, record.site, record.place)
-    operation = open_operation(named, kind=kind, called_at=called_at, by=by, field="record.operation")
+    operation = open_operation(named, kind=kind, called_at=called_at, by=by, at=at, field="record.operation")
     if operation.kind == Operation.Kind.UNKNOWN and kind != operation.kind and not operation.assessments.exists():
         # A line of its log came first, which does not say what the operation is.
-        operation.kind, operation.called_at = kind, called_at
+        # Somebody may have closed it meanwhile: the call stays before that.
+        operation.kind, operation.called_at = kind, min(called_at, operation.closed_at or at, at)
         operation.save(update_fields=["kind", "called_at"])
     return operation
 

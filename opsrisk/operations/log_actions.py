@@ -30,7 +30,8 @@ def receive_line(*, body: bytes, by: Person, at: datetime) -> tuple[int, dict[st
     if line.by != by.pk:
         raise Refused(("by", line.by, f"the person who sends it, {by.pk}"))
     _check_hearer(line, by)
-    operation = open_operation(line.operation, kind=Operation.Kind.UNKNOWN, called_at=line.at, by=by, field="operation")
+    kind = Operation.Kind.UNKNOWN
+    operation = open_operation(line.operation, kind=kind, called_at=line.at, by=by, at=at, field="operation")
     stored = LogEntry.objects.filter(pk=line.id).first()
     if stored is None:
         return CREATED, receipt_of(_add(line, operation, by, at))

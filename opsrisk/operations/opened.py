@@ -21,8 +21,12 @@ class Named:
     place: str
 
 
-def open_operation(named: Named, *, kind: str, called_at: datetime, by: Person, field: str) -> Operation:
-    """The operation, locked: its row is the lock of everything that arrives for it. Raises Refused."""
+def open_operation(named: Named, *, kind: str, called_at: datetime, by: Person, at: datetime, field: str) -> Operation:
+    """The operation, locked: its row is the lock of everything that arrives for it. Raises Refused.
+
+    `called_at` is by a tablet's clock, which may be years ahead: nobody was called after `at`, when it arrived, and
+    an operation that was called in the future could not be closed.
+    """
     if named.site and not Site.objects.for_person(by).filter(pk=named.site).exists():
         raise Refused((f"{field}.site", named.site, "a site of your agency, or null"))
     fields = {
@@ -31,7 +35,7 @@ def open_operation(named: Named, *, kind: str, called_at: datetime, by: Person, 
         "site_id": named.site,
         "place": named.place,
         "kind": kind,
-        "called_at": called_at,
+        "called_at": min(called_at, at),
     }
     Operation.objects.get_or_create(pk=named.id, defaults=fields)
     operation = Operation.objects.select_for_update().get(pk=named.id)

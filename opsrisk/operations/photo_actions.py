@@ -20,7 +20,7 @@ from django.db.models import Sum
 
 from opsrisk import files
 from opsrisk.agencies.entries import enter
-from opsrisk.agencies.models import Person
+from opsrisk.agencies.models import Agency, Person
 from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.refusals import Refused
 from opsrisk.operations.countersigned import photo_receipt
@@ -69,7 +69,7 @@ def announce_photo(*, body: bytes, by: Person, at: datetime) -> PhotoState:
     if manifest.by != by.pk:
         raise Refused(("by", manifest.by, f"the person who sends it, {by.pk}"))
     kind, called = Operation.Kind.UNKNOWN, manifest.taken_at
-    operation = open_operation(manifest.operation, kind=kind, called_at=called, by=by, field="operation")
+    operation = open_operation(manifest.operation, kind=kind, called_at=called, by=by, at=at, field="operation")
     stored = Photo.objects.select_for_update().filter(pk=manifest.id).first()
     if stored is None:
         _check_named(manifest, operation)
@@ -78,6 +78,7 @@ def announce_photo(*, body: bytes, by: Person, at: datetime) -> PhotoState:
     elif stored.digest != manifest.digest:
         raise KeyReused(("id", manifest.id, "a new id: this one belongs to another photo"))
     elif stored.state == Photo.State.REFUSED:
+        _check_room(manifest, by.agency_id)
         stored.state, stored.reason = Photo.State.ANNOUNCED, ""
         stored.save(update_fields=["state", "reason"])
         _enter(stored, "announce_photo", by, at)
@@ -151,6 +152,8 @@ def _check_named(manifest: Manifest, operation: Operation) -> None:
 
 
 def _check_room(manifest: Manifest, agency_id: UUID) -> None:
+    """The agency's row is the lock of its room: two photos announced at once are not both let into what one fills."""
+    Agency.objects.select_for_update(no_key=True).get(pk=agency_id)
     kept = Photo.objects.filter(operation__agency=agency_id).exclude(state=Photo.State.REFUSED)
     used = kept.aggregate(Sum("size"))["size__sum"] or 0
     if used + manifest.size > settings.PHOTOS_BYTES:

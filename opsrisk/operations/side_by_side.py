@@ -17,9 +17,7 @@ WORDS = dict(Decision.choices)
 
 def pairs(operation: Operation) -> list[dict[str, Any]]:
     """Each two revisions that both stand, with what they share and where they differ."""
-    standing = list(
-        operation.assessments.filter(superseded_by__isnull=True).order_by("received_at").select_related("made_by")
-    )
+    standing = list(operation.assessments.current().order_by("received_at").select_related("made_by"))
     return [_pair(operation, one, other) for one, other in combinations(standing, 2)]
 
 

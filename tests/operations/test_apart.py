@@ -1,6 +1,7 @@
 """The desk shows revisions signed apart side by side, and the conditions log with who heard a recall and when."""
 
-from tests.operations.sending import received, situation
+from opsrisk.operations.void_actions import state, void_record
+from tests.operations.sending import RECEIVED, received, situation
 from tests.operations.test_log import CONTENT, add, line
 
 
@@ -36,6 +37,17 @@ def test_one_revision_needs_no_putting_together(crew, as_person):
     assert (
         "One revision stands" in as_person(crew.chief).get(f"/operations/{first.operation_id}/apart/").content.decode()
     )
+
+
+def test_a_void_revision_is_not_put_beside_the_one_that_stands(crew, as_person):
+    """It stands no more; nobody is asked to put it together with anything."""
+    first = received(crew)
+    two = [received(crew, number=number, revision=2, previous=first.digest) for number in (2, 3)]
+    address = f"/operations/{first.operation_id}/apart/"
+    assert "One revision stands" not in as_person(crew.chief).get(address).content.decode()
+    reason = "The depth was read off the wrong gauge"
+    void_record(assessment=two[0], shown=state(two[0]), reason=reason, by=crew.chief, at=RECEIVED)
+    assert "One revision stands" in as_person(crew.chief).get(address).content.decode()
 
 
 def test_the_log_says_how_long_until_a_recall_was_heard(crew, as_person):

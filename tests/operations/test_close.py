@@ -8,7 +8,12 @@ from opsrisk.agencies.permissions import NotAllowed
 from opsrisk.agencies.refusals import Refused
 from opsrisk.ledger.models import Entry
 from opsrisk.operations import actions
-from tests.operations.sending import RECEIVED, received
+from opsrisk.operations.models import Operation
+from tests.operations.photos import announce, jpeg, manifest
+from tests.operations.sending import ASSESSED, RECEIVED, received
+from tests.operations.test_log import add, line
+
+AHEAD = (RECEIVED + timedelta(days=90 * 365)).isoformat()
 
 
 def close(crew, **changes):
@@ -54,3 +59,29 @@ def test_a_record_that_arrives_after_closing_is_taken(crew):
     first = received(crew)
     close(crew, operation=first.operation)
     assert received(crew, number=2, revision=2, previous=first.digest).revision == 2
+
+
+@pytest.mark.parametrize("first", ["a line", "a photo"])
+def test_a_tablet_whose_clock_is_years_ahead_keeps_no_operation_open(crew, first):
+    """Whatever opened it, nobody was called after it arrived; what the tablet wrote stays as it was signed."""
+    named = Operation(title="Search", place="Weir")
+    if first == "a line":
+        add(crew.diver, line(crew.diver, named, at=AHEAD))
+    else:
+        announce(crew.diver, manifest(crew.diver, named, jpeg(), taken_at=AHEAD))
+    operation = Operation.objects.get(pk=named.pk)
+    assert operation.called_at == RECEIVED
+    assert close(crew, operation=operation).closed_at == RECEIVED
+
+
+def test_a_record_that_arrives_after_its_logs_operation_was_closed_is_taken(crew):
+    """Its later call does not put the call behind the closing."""
+    named = Operation(title="Search", place="Weir")
+    early = (ASSESSED - timedelta(hours=3)).isoformat()
+    add(crew.diver, line(crew.diver, named, "photo", at=early))
+    closing = ASSESSED - timedelta(hours=1)
+    close(crew, operation=Operation.objects.get(pk=named.pk), at=closing)
+    fields = {"id": str(named.pk), "title": "Search", "site": None, "place": "Weir"}
+    stored = received(crew, number=2, operation=fields)
+    assert stored.operation_id == named.pk
+    assert (stored.operation.called_at, stored.operation.closed_at) == (closing, closing)

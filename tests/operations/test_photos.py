@@ -198,6 +198,20 @@ def test_the_agencys_room_is_counted(crew, operation, settings):
     assert Photo.objects.count() == 1
 
 
+def test_a_refused_photo_announced_again_needs_room_too(crew, operation, settings):
+    """It took none while it was refused, and others came meanwhile."""
+    data = jpeg()
+    made = manifest(crew.supervisor, operation, data, sha256="0" * 64)
+    announce(crew.supervisor, made)
+    with pytest.raises(Refused, match="all parts together"):
+        send_parts(crew.supervisor, made, data)
+    whole_photo(crew, operation, 2)
+    settings.PHOTOS_BYTES = len(data) + 10
+    with pytest.raises(Refused, match="for the whole agency"):
+        announce(crew.supervisor, made)
+    assert Photo.objects.get(pk=made["id"]).state == "refused"
+
+
 @pytest.mark.parametrize(
     ("change", "words"),
     [

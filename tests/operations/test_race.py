@@ -10,9 +10,10 @@ from django.db import connection
 from opsrisk.agencies.refusals import Refused
 from opsrisk.ledger.actions import verify
 from opsrisk.ledger.models import Entry
-from opsrisk.operations.models import Assessment, Operation, Receipt, Signature
+from opsrisk.operations.models import Assessment, Operation, Photo, Receipt, Signature
 from opsrisk.operations.receipts import StillRunning
 from opsrisk.operations.void_actions import AlreadyVoid, state, void_record
+from tests.operations.photos import announce, jpeg, manifest
 from tests.operations.sending import ASSESSED, body, received, record, send, sign, signed
 
 SENDERS = 50
@@ -106,3 +107,13 @@ def test_of_fifty_voids_at_once_exactly_one_holds(crew):
     stored.refresh_from_db()
     assert stored.void_reason == next(one.void_reason for one in answers if not isinstance(one, AlreadyVoid))
     assert Entry.objects.filter(verb="void_record").count() == 1
+
+
+def test_of_ten_photos_announced_at_once_only_those_with_room_are_let_in(crew, settings):
+    """Each of an operation of its own, so that no lock of an operation keeps them apart; there is room for three."""
+    data, operations = jpeg(), [Operation(title=f"Search {number}", place="Weir") for number in range(10)]
+    settings.PHOTOS_BYTES = 3 * len(data) + 10
+    made = [manifest(crew.supervisor, operation, data, number) for number, operation in enumerate(operations)]
+    answers = together(10, lambda number: announce(crew.supervisor, made[number]))
+    assert sum(isinstance(answer, Refused) for answer in answers) == 7, answers
+    assert Photo.objects.count() == 3
