@@ -67,13 +67,19 @@ def keep_pdf(*, sheet: Sheet, path: str, sha256: str, asked_at: datetime, at: da
 
 
 @transaction.atomic
-def give_up(*, sheet: Sheet, why: str, at: datetime) -> None:
-    """Marks a sheet that cannot be made, so that people see it and the sweep leaves it alone."""
+def give_up(*, sheet: Sheet, why: str, asked_at: datetime, at: datetime) -> bool:
+    """Marks a sheet that cannot be made, so that people see it and the sweep leaves it alone.
+
+    False where another run of the job was first, or it was asked for again meanwhile: what stands is not undone.
+    """
     row = Sheet.objects.select_for_update().get(pk=sheet.pk)
+    if row.state != Sheet.State.QUEUED or row.made_at != asked_at:
+        return False
     row.state = Sheet.State.FAILED
     row.save(update_fields=["state"])
     agency_id = row.assessment.operation.agency_id
     enter(by=None, at=at, agency_id=agency_id, verb="give_up_sheet", subject=row, detail={"why": why[:400]})
+    return True
 
 
 @transaction.atomic

@@ -44,12 +44,18 @@ def keep_archive(*, archive: Archive, path: str, sha256: str, at: datetime) -> b
 
 
 @transaction.atomic
-def give_up_archive(*, archive: Archive, why: str, at: datetime) -> None:
-    """Marks an archive that cannot be made, so that people see it and the sweep leaves it alone."""
+def give_up_archive(*, archive: Archive, why: str, at: datetime) -> bool:
+    """Marks an archive that cannot be made, so that people see it and the sweep leaves it alone.
+
+    False where another run of the job was first: a file that was made is not undone.
+    """
     row = Archive.objects.select_for_update().get(pk=archive.pk)
+    if row.state != Archive.State.QUEUED:
+        return False
     row.state = Archive.State.FAILED
     row.save(update_fields=["state"])
     _enter_job(row, "give_up_archive", {"why": why[:400]}, at)
+    return True
 
 
 @transaction.atomic

@@ -42,7 +42,8 @@ def render_sheet(sheet_id: str) -> None:
         data, stamp = pdf_of(sheet)
     except Exception as fault:  # whatever it was, somebody waits for this sheet and must be told
         log.exception("sheet %s could not be made", sheet.pk)
-        give_up(sheet=sheet, why=f"{type(fault).__name__}: {fault}", at=timezone.now())
+        why = f"{type(fault).__name__}: {fault}"
+        give_up(sheet=sheet, why=why, asked_at=asked_at, at=timezone.now())
         return
     sha256 = hashlib.sha256(data).hexdigest()
     path = sheet_path(sheet, sha256)

@@ -13,7 +13,7 @@ from opsrisk.review.facts import basis_of
 from opsrisk.review.listing import zone_of
 from opsrisk.review.models import Report
 from opsrisk.review.report_actions import keep_report
-from opsrisk.review.reports import Office, ended, report
+from opsrisk.review.reports import Office, ended, operations_in, report
 
 PREPARE, PREPARE_ALL = "review.prepare", "review.prepare_all"
 REPORT, REPORTS = "review.report", "review.reports"
@@ -51,8 +51,9 @@ def make_reports(agency_id: str) -> int:
     for span in ended(now, zone_of(Office(agency))):
         if Report.objects.filter(agency=agency, period=span.period, first_day=span.first).exists():
             continue
+        if not operations_in(agency, span):
+            continue
         data, operations = report(agency, span, now)
-        if operations:
-            keep_report(agency=agency, span=span, data=data, operations=operations, at=now)
-            made += 1
+        keep_report(agency=agency, span=span, data=data, operations=operations, at=now)
+        made += 1
     return made

@@ -56,6 +56,12 @@ def ended(now: datetime, zone: ZoneInfo) -> Iterator[Span]:
     yield Span(Report.Period.YEAR, date(today.year - 1, 1, 1), date(today.year - 1, 12, 31))
 
 
+def operations_in(agency: Agency, span: Span) -> int:
+    """Of how many operations the report would be: counted before one is laid out and sealed."""
+    office, asked = Office(agency), {"since": span.first, "until": span.last}
+    return assessments(office, asked).count() + without_assessment(office, asked)
+
+
 def report(agency: Agency, span: Span, at: datetime) -> tuple[bytes, int]:
     """The sealed PDF, and of how many operations it is."""
     said = told(agency, span, at)

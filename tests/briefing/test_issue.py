@@ -105,6 +105,16 @@ def test_a_fault_in_the_making_is_told(issue, monkeypatch):
     assert issue().state == Sheet.State.READY
 
 
+def test_a_late_fault_undoes_nothing(issue, clock):
+    """A second run that fails leaves the sheet that the first one made; one asked for before leaves the newer wish."""
+    sheet = issue()
+    assert not actions.give_up(sheet=sheet, why="late", asked_at=sheet.made_at, at=next(clock))
+    Sheet.objects.filter(pk=sheet.pk).update(state="queued", made_at=next(clock))
+    assert not actions.give_up(sheet=sheet, why="late", asked_at=sheet.made_at, at=next(clock))
+    assert Sheet.objects.get().state == Sheet.State.QUEUED
+    assert "give_up_sheet" not in verbs()
+
+
 def test_withdrawing_needs_a_reason_and_is_for_good(issue, cast, clock):
     """Fifteen characters at least; a withdrawn sheet is neither issued nor withdrawn again."""
     sheet = issue()

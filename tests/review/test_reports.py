@@ -57,6 +57,14 @@ def test_the_jobs_make_each_report_once(in_april):
     assert Entry.objects.filter(verb="make_report").count() == Report.objects.count() == 2
 
 
+def test_nothing_is_laid_out_for_a_period_without_operations(in_april, monkeypatch):
+    """The job comes every six hours: it counts before it makes and seals a report that nobody would keep."""
+    asked = []
+    monkeypatch.setattr("opsrisk.review.jobs.report", lambda _, span, __: asked.append(span) or (b"made", 1))
+    jobs.run("review.report", str(in_april.agency.pk))
+    assert asked == [MARCH]  # the year before had none
+
+
 def test_it_says_what_the_chiefs_page_says_of_that_month(in_april, as_person):
     """The same counts, every operation of the month by name, none of another month, with the cautions."""
     jobs.run("review.report", str(in_april.agency.pk))

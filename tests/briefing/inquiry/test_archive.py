@@ -173,6 +173,16 @@ def test_an_archive_that_cannot_be_made_says_so(before, cast, monkeypatch):
     assert not Archive.objects.waiting().exists()
 
 
+def test_a_late_fault_undoes_no_archive(before, cast):
+    """Another run made the file: what fails afterwards says nothing and changes nothing."""
+    asked = archive_actions.ask_archive(operation=before.operation, reason=REASON, by=cast.safety, at=RECEIVED)
+    make_archive(str(asked.pk))
+    assert not archive_actions.give_up_archive(archive=asked, why="late", at=RECEIVED)
+    asked.refresh_from_db()
+    assert asked.state == Archive.State.READY
+    assert not Entry.objects.filter(verb="give_up_archive").exists()
+
+
 def test_asked_for_and_taken_on_the_desk(before, cast, fresh, django_capture_on_commit_callbacks):
     """The chief asks, the page shows it, the file is the one that was made, and each step is in the log with the reason."""
     browser, address = fresh(cast.chief), reverse("archives", args=[before.operation.pk])
