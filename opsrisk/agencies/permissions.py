@@ -26,8 +26,8 @@ MAY: dict[str, frozenset[str]] = {
     "void_record": frozenset({SUPERVISOR, CHIEF, SAFETY}),  # more caution, never less: whoever saw the fault
     "issue_sheet": frozenset({SUPERVISOR, CHIEF, SAFETY}),
     "enrol": frozenset({CHIEF, INSTALLER}),  # and end sessions, change roles, retire
-    "set_second_factor": frozenset({CHIEF, INSTALLER}),
-    "set_language": frozenset({CHIEF, INSTALLER}),  # and the decimal sign
+    "set_second_factor": frozenset({CHIEF}),  # while founding an agency, whoever installs says so first
+    "set_language": frozenset({CHIEF}),  # and the decimal sign
     "qualify": frozenset({CHIEF, SAFETY, INSTALLER}),
     "edit_kit": frozenset({SUPERVISOR, CHIEF, SAFETY, INSTALLER}),
     "edit_sites": frozenset({SUPERVISOR, CHIEF, SAFETY, INSTALLER}),
