@@ -23,9 +23,15 @@ def inclusion(entry: Entry) -> dict[str, Any]:
     }
 
 
-def slice_of(entries: Sequence[Entry], earlier: Iterable[SignedHead]) -> dict[str, Any]:
-    """Some entries of the log with the head over it, how each leads to it, and that it continues `earlier` heads."""
-    present = head()
+def slice_of(
+    entries: Sequence[Entry], earlier: Iterable[SignedHead], under: SignedHead | None = None
+) -> dict[str, Any]:
+    """Some entries of the log with a head over them, how each leads to it, and that it continues `earlier` heads.
+
+    `under` is a head that was read together with the entries; without it the present one. The log below a head never
+    changes, so this may be worked out after others have written on.
+    """
+    present = under or head()
     if present is None:
         raise NoHead("the log has entries and no head")
     hashes = Entry.objects.filter(index__lt=present.size).order_by("index").values_list("leaf_hash", flat=True)

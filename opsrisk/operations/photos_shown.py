@@ -36,20 +36,23 @@ def by_id(operation: Operation) -> dict[str, Photo]:
 
 
 def photos_of(operation: Operation) -> list[ShownPhoto]:
-    """Every photo of an operation once: named by a revision, by a line of the log, or announced alone."""
+    """Every photo of an operation once: named by a revision, by a line of the log, or announced alone.
+
+    One is its number and its file together: who names another file under the same number hides nothing that came.
+    """
     photos = by_id(operation)
-    found: dict[UUID, ShownPhoto] = {}
+    found: dict[tuple[UUID, str], ShownPhoto] = {}
     for row in operation.assessments.order_by("revision", "received_at"):
         for one in named_in(json.loads(row.record), photos, f"revision {row.revision}"):
-            found.setdefault(one.id, one)
+            found.setdefault((one.id, one.sha256), one)
     for line in operation.log.filter(kind=LogEntry.Kind.PHOTO).order_by("entry"):
         content = json.loads(line.text)["content"]
         shown = _shown(content, photos.get(content["id"]), "the log")
-        found.setdefault(shown.id, shown)
+        found.setdefault((shown.id, shown.sha256), shown)
     for photo in photos.values():
         alone = {"id": str(photo.pk), "sha256": photo.sha256, "caption": photo.caption}
         alone["taken_at"] = json.loads(photo.manifest)["taken_at"]
-        found.setdefault(photo.pk, _shown(alone, photo, "nothing that was signed or logged"))
+        found.setdefault((photo.pk, photo.sha256), _shown(alone, photo, "nothing that was signed or logged"))
     return list(found.values())
 
 

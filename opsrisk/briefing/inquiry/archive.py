@@ -3,25 +3,22 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Mapping, Sequence
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.db import transaction
 
 from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.assessment.record import canonical
 from opsrisk.briefing import seal
 from opsrisk.briefing.inquiry import gather, index
-from opsrisk.briefing.inquiry.photos import Attachment, photos
+from opsrisk.briefing.inquiry.moment import Moment, moment
+from opsrisk.briefing.inquiry.photos import Attachment, attached
 from opsrisk.briefing.verifier import verify_operation as verifier
+from opsrisk.files import unchanged
 from opsrisk.ledger import exports, signing
-from opsrisk.ledger.actions import hold_still
 from opsrisk.ledger.proofs import slice_of
-from opsrisk.operations.briefed import corrections_of, rounds_of, voids_of
 from opsrisk.operations.models import Operation
 from opsrisk.protocols.models import ProtocolVersion
 
@@ -30,16 +27,23 @@ STYLE = Path(settings.BASE_DIR) / "opsrisk" / "static" / "briefing" / "archive.c
 
 
 def archive(operation: Operation, attachments: Sequence[Attachment] = ()) -> bytes:
-    """Everything about `operation` in one file that verifies without this server. Raises NotAsStored."""
-    with transaction.atomic():
-        hold_still()  # rows, files and log are of one moment: every write waits for the head's row
-        files, gathered = _gathered(operation, attachments)
-        files["index.html"] = index.page(operation, gathered, _listed(files))
+    """Everything about `operation` in one file that verifies without this server. Raises NotAsStored or TooLarge."""
+    of = moment(operation.pk)
+    _check_room(of, attachments)
+    files, document = _gathered(of, attachments)
+    files["index.html"] = index.page(of, document, _listed(files))
     files["keys/server.json"] = canonical({"keys": signing.public_keys(), "handovers": signing.handovers()})
     files["keys/authorities.pem"] = seal.authorities()
     files["verify_operation.py"] = VERIFIER.read_bytes()
     files["archive.css"] = STYLE.read_bytes()
-    return sealed(files, gathered["document"] | {"files": _listed(files)})
+    return sealed(files, document | {"files": _listed(files)})
+
+
+def _check_room(of: Moment, attachments: Sequence[Attachment]) -> None:
+    """Before anything is read: photos are what makes an archive large."""
+    size = sum(one.size for one in of.photos) + sum(len(one.data) for one in attachments)
+    if size > verifier.LARGEST_ARCHIVE:
+        raise verifier.TooLarge(f"archive: given {size} bytes of photos, accepted at most {verifier.LARGEST_ARCHIVE}")
 
 
 def _listed(files: Mapping[str, bytes]) -> dict[str, str]:
@@ -54,57 +58,41 @@ def sealed(files: Mapping[str, bytes], document: Mapping[str, Any]) -> bytes:
     return verifier.packed({**files, verifier.MANIFEST: listed, verifier.MANIFEST_SIGNATURE: signature})
 
 
-def _gathered(operation: Operation, more: Sequence[Attachment]) -> tuple[dict[str, bytes], dict[str, Any]]:
-    """The files that carry evidence, and what the list of them and the page to read are made of."""
-    here, absent = photos(operation)
+def _gathered(of: Moment, more: Sequence[Attachment]) -> tuple[dict[str, bytes], dict[str, Any]]:
+    """The files that carry evidence, and the list of what they are."""
+    here, absent = attached(of.photos)
     attachments = [*here, *more]
-    revisions, sheets = gather.revisions(operation), gather.sheets(operation)
-    protocols, entries = gather.protocols(revisions), gather.entries(operation, revisions)
-    log, told = slice_of(entries, exports.read(exports.path())), _told(operation)
+    sheets = [(one, unchanged(one.path, one.sha256)) for one in of.sheets]
+    log = slice_of(of.entries, exports.read(exports.path()), under=of.head)
     files = {
-        "conditions.jsonl": b"".join(line + b"\n" for line in gather.lines(operation)),
-        "told.json": canonical(told),
+        "conditions.jsonl": b"".join(line + b"\n" for line in of.lines),
+        "told.json": canonical(of.told),
         "log/entries.jsonl": log["entries"],
         "log/proofs.json": canonical(log["proofs"]),
         "log/heads.json": canonical(log["heads"]),
     }
-    for one in revisions:
+    for one in of.revisions:
         files |= _files(one)
-    files |= {_protocol_file(one): canonical(one.rules().document) for one in protocols}
-    files |= {one.file: one.data for one in sheets if one.data is not None}
+    files |= {_protocol_file(row): canonical(row.rules().document) for row in of.protocols}
+    files |= {sheet.file: data for sheet, data in sheets if data is not None}
     files |= {f"attachments/{one.name}": one.data for one in attachments}
     document = {
         "format": verifier.INQUIRY,
-        "operation": _operation(operation),
+        "operation": _operation(of.operation),
         "head": log["head"],
-        "revisions": [_revision(one) for one in revisions],
-        "sheets": [_sheet(one) for one in sheets if one.data is not None],
-        "missing": [*(_missing(one) for one in sheets if one.data is None), *absent],
-        "protocols": [_protocol(one) for one in protocols],
+        "revisions": [_revision(one) for one in of.revisions],
+        "sheets": [_sheet(sheet) for sheet, data in sheets if data is not None],
+        "missing": [*(_missing(sheet) for sheet, data in sheets if data is None), *absent],
+        "protocols": [_protocol(row) for row in of.protocols],
         "attachments": [_attachment(one) for one in attachments],
         "cautions": list(CAUTIONS),
     }
-    return files, {"document": document, "told": told, "revisions": revisions, "sheets": sheets, "entries": entries}
+    return files, document
 
 
 def _files(one: gather.Revision) -> dict[str, bytes]:
     parts = {"record": one.record, "signatures": canonical(one.signatures), "receipts": canonical(one.receipts)}
     return {f"{one.folder}/{name}.json": data for name, data in parts.items()}
-
-
-def _told(operation: Operation) -> dict[str, Any]:
-    """What records, log lines and entries tell together, for reading: rounds of the briefing, corrections, voids."""
-    found = {
-        "rounds": rounds_of(operation),
-        "corrections": corrections_of(operation),
-        "voids": voids_of(operation),
-    }
-    told: dict[str, Any] = json.loads(json.dumps(found, default=_iso))
-    return told
-
-
-def _iso(at: datetime) -> str:
-    return at.isoformat()
 
 
 def _operation(row: Operation) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""What belongs into an operation's archive, read from rows and files under the lock of the log."""
+"""What belongs into an operation's archive, read from rows under the lock of the log. Files are only named here."""
 
 from __future__ import annotations
 
@@ -9,14 +9,16 @@ from typing import Any
 
 from django.db.models import Q
 
-from opsrisk import files
 from opsrisk.briefing.models import Sheet
 from opsrisk.ledger.models import Entry
 from opsrisk.operations.countersigned import present_receipt, signature_document
 from opsrisk.operations.models import Assessment, Operation, Signature
 from opsrisk.protocols.models import ProtocolVersion
 
+PEOPLE = ("made_by", "override_second", "voided_by", "protocol__author", "protocol__adopted_by")
+WITH = ("operation", "superseded_by", "protocol", *PEOPLE)  # all of it at once: nothing is asked of the rows later
 UNCHANGED_SINCE = "the server's file is missing or not the one that was sealed"
+LOOKS = ("read_log", "refused")  # who looked for what is told to the agency alone
 
 
 @dataclass(frozen=True)
@@ -35,7 +37,7 @@ class SealedSheet:
     row: Sheet
     entry: int
     sha256: str
-    data: bytes | None  # None: the server no longer has it as it was sealed
+    path: str  # below settings.FILES
 
     @property
     def file(self) -> str:
@@ -44,7 +46,7 @@ class SealedSheet:
 
 def revisions(operation: Operation) -> list[Revision]:
     """Every record in the order of revisions and of arrival, so that each comes after the one it replaces."""
-    rows = operation.assessments.select_related("operation", "made_by", "override_second", "protocol", "superseded_by")
+    rows = operation.assessments.select_related(*WITH)
     return [_revision(row) for row in rows.order_by("revision", "received_at", "pk")]
 
 
@@ -64,14 +66,15 @@ def _revision(row: Assessment) -> Revision:
 
 def sheets(operation: Operation) -> list[SealedSheet]:
     """Every file that was ever sealed for this operation."""
-    rows = {str(row.pk): row for row in Sheet.objects.filter(assessment__operation=operation)}
+    found = Sheet.objects.filter(assessment__operation=operation).select_related("assessment__operation")
+    rows = {str(row.pk): row for row in found}
     seals = Entry.objects.filter(verb="seal_sheet", subject_id__in=list(rows)).order_by("index")
     return [_sheet(rows[entry.subject_id], entry) for entry in seals]
 
 
 def _sheet(row: Sheet, entry: Entry) -> SealedSheet:
     sha256 = json.loads(entry.detail)["sha256"]
-    return SealedSheet(row, entry.index, sha256, files.unchanged(sheet_path(row, sha256), sha256))
+    return SealedSheet(row, entry.index, sha256, sheet_path(row, sha256))
 
 
 def sheet_path(row: Sheet, sha256: str) -> str:
@@ -91,17 +94,21 @@ def protocols(found: Sequence[Revision]) -> list[ProtocolVersion]:
 
 
 def entries(operation: Operation, found: Sequence[Revision]) -> list[Entry]:
-    """Every entry that is about the operation or one of its things, who signed with which key, and changes of key."""
+    """Every entry that is about the operation or one of its things, who signed with which key, and changes of key.
+
+    An entry that only mentions the operation in somebody's words is about something else, and no outsider's business.
+    """
     subjects = [str(operation.pk), *(str(one.row.pk) for one in found)]
     subjects += [str(pk) for (pk,) in operation.log.values_list("pk")]
     subjects += [str(pk) for (pk,) in Sheet.objects.filter(assessment__operation=operation).values_list("pk")]
     subjects += [str(row.pk) for row in protocols(found)]
-    about = Q(agency_id=operation.agency_id) & (
-        Q(subject_id__in=subjects)
-        | Q(detail__contains=str(operation.pk))
-        | Q(verb="set_signing_code", subject_id__in=_signers(operation))
-    )
-    return list(Entry.objects.filter(about | Q(verb="rotate_key", agency_id=None)).order_by("index"))
+    by_subject = Q(subject_id__in=subjects) | Q(verb="set_signing_code", subject_id__in=_signers(operation))
+    theirs = Q(agency_id=operation.agency_id)
+    keys = Q(verb="rotate_key", agency_id=None)
+    sure = {one.index: one for one in Entry.objects.filter((theirs & by_subject) | keys)}
+    mentions = Entry.objects.filter(theirs, detail__contains=str(operation.pk)).exclude(verb__in=LOOKS)
+    named = {one.index: one for one in mentions if json.loads(one.detail).get("operation") == str(operation.pk)}
+    return [one for _, one in sorted((sure | named).items())]
 
 
 def _signers(operation: Operation) -> list[str]:

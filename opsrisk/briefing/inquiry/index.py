@@ -7,21 +7,18 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
-from opsrisk.operations.models import Operation
-from opsrisk.operations.shown import shown
-from opsrisk.operations.side_by_side import log_rows
+from opsrisk.briefing.inquiry.moment import Moment
 
 
-def page(operation: Operation, gathered: Mapping[str, Any], files: Mapping[str, str]) -> bytes:
-    """`files` are those that carry evidence, with their SHA-256; `gathered` is what they were made of."""
+def page(of: Moment, document: Mapping[str, Any], files: Mapping[str, str]) -> bytes:
+    """`files` are those that carry evidence, with their SHA-256; `document` lists what is in them."""
     context = {
-        "operation": operation,
-        "document": gathered["document"],
+        "operation": of.operation,
+        "document": document,
         "files": sorted(files.items()),
-        "revisions": [{"one": one, **shown(one.row)} for one in gathered["revisions"]],
-        "told": gathered["told"],
-        "lines": list(log_rows(operation)),
-        "entries": gathered["entries"],
-        "cautions": gathered["document"]["cautions"],
+        "told": of.told,
+        "entries": of.entries,
+        "cautions": document["cautions"],
+        **of.to_read,
     }
     return render_to_string("briefing/archive_index.html", context).encode()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from opsrisk import files
 from opsrisk.assessment.record import canonical
-from opsrisk.operations.models import Operation
+from opsrisk.operations.models import Operation, Photo
 from opsrisk.operations.photos_shown import ShownPhoto, by_id, photos_of
 
 LIST = "every photo that a revision or the log names, or that was announced"
@@ -23,17 +23,37 @@ class Attachment:
     about: Mapping[str, Any]
 
 
-def photos(operation: Operation) -> tuple[list[Attachment], list[dict[str, Any]]]:
-    """Those that are here, and those that are missing, each with why."""
+@dataclass(frozen=True)
+class KnownPhoto:
+    """A photo as rows tell of it; its original, which never changes, is read later."""
+
+    shown: ShownPhoto
+    path: str  # below settings.FILES; "" where no such file was received
+    size: int  # bytes of what lies there
+    receipt: str
+
+
+def known(operation: Operation) -> list[KnownPhoto]:
+    """Every photo of the operation, here or missing."""
     rows = by_id(operation)
-    shown = photos_of(operation)
-    here = [Attachment("photos.json", canonical([_listed(one) for one in shown]), {"about": LIST})] if shown else []
+    return [_known(one, rows.get(str(one.id))) for one in photos_of(operation)]
+
+
+def _known(one: ShownPhoto, row: Photo | None) -> KnownPhoto:
+    if row is None or one.missing or row.sha256 != one.sha256:
+        return KnownPhoto(one, "", 0, "")
+    return KnownPhoto(one, row.original, row.size, row.receipt)
+
+
+def attached(found: Sequence[KnownPhoto]) -> tuple[list[Attachment], list[dict[str, Any]]]:
+    """Those whose file is here, and those that are missing, each with why."""
+    listed = canonical([_listed(each.shown) for each in found])
+    here = [Attachment("photos.json", listed, {"about": LIST})] if found else []
     missing = []
-    for one in shown:
-        row = rows.get(str(one.id))
-        data = files.unchanged(row.original, one.sha256) if row else None
-        if row and data is not None:
-            here.append(Attachment(f"photo-{one.id}.original", data, {**_about(one), "receipt": row.receipt}))
+    for each in found:
+        one, data = each.shown, files.unchanged(each.path, each.shown.sha256)
+        if data is not None:
+            here.append(Attachment(f"photo-{one.id}.original", data, {**_about(one), "receipt": each.receipt}))
         else:
             why = one.missing or "the server's file is missing or not the one that was received"
             missing.append({"what": f"photo {one.caption!r}", "why": why, **_about(one), "sha256": one.sha256})

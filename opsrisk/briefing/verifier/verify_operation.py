@@ -183,7 +183,8 @@ def packed(files):
         out.write(b"PK\x03\x04" + head + raw + data)
     start, listed = out.tell(), b"".join(table)
     tail = struct.pack("<HHHHIIH", 0, 0, len(table), len(table), len(listed), start, 0)
-    return out.getvalue() + listed + b"PK\x05\x06" + tail
+    out.write(listed + b"PK\x05\x06" + tail)
+    return out.getvalue()
 
 
 def unpacked(data):
@@ -1003,7 +1004,8 @@ def check_photos(found, files, manifest, entries):
 
 def check_voids(found, manifest, entries):
     """Which records were declared void: the list and the log say the same."""
-    said = {e["detail"]["digest"]: e for e in entries.values() if e["verb"] == "void_record"}
+    voids = [e for e in entries.values() if e["verb"] == "void_record"]
+    said = {e["detail"]["digest"]: e for e in voids if e["detail"]["operation"] == manifest["operation"]["id"]}
     listed = {one["digest"] for one in manifest["revisions"] if one["void"]}
     if not found.check(
         listed == said.keys(),

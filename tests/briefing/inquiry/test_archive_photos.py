@@ -4,9 +4,11 @@ import hashlib
 import json
 
 from opsrisk.briefing.inquiry.archive import archive
-from opsrisk.briefing.inquiry.photos import photos
+from opsrisk.briefing.inquiry.photos import attached, known
 from opsrisk.briefing.verifier import verify_operation as verifier
-from tests.operations.photos import PLACE, announce, jpeg, manifest, whole_photo
+from opsrisk.operations.photos_shown import photos_of
+from tests.operations import sending
+from tests.operations.photos import PLACE, announce, jpeg, manifest, named, whole_photo
 
 
 def test_originals_and_what_is_missing_are_in_the_archive(before, cast):
@@ -32,4 +34,20 @@ def test_originals_and_what_is_missing_are_in_the_archive(before, cast):
 
 def test_an_operation_without_photos_has_no_list(before):
     """Nothing is said of what there is not."""
-    assert photos(before.operation) == ([], [])
+    assert attached(known(before.operation)) == ([], [])
+
+
+def test_a_record_that_names_another_file_hides_no_photo_that_came(before, cast):
+    """The number of a photo that is here, with another SHA-256: the original stays, the other is missing in words."""
+    photo = whole_photo(cast, before.operation)
+    wrong = named(manifest(cast.supervisor, before.operation, jpeg(tail=b"another")))
+    assert wrong["id"] == str(photo.pk)
+    sending.received(cast, number=90, revision=3, previous=before.second.digest, photos=[wrong])
+    made = archive(before.operation)
+    assert hashlib.sha256(verifier.unpacked(made)[f"attachments/photo-{photo.pk}.original"]).hexdigest() == photo.sha256
+    found = verifier.verify("archive.zip", made, before.anchors())
+    assert not found.of("DOES NOT HOLD"), found.lines
+    (gone,) = found.of("not checked")
+    assert "another file than the one that was named is here" in gone
+    shown = {one.sha256: one.named_by for one in photos_of(before.operation)}
+    assert shown == {photo.sha256: "nothing that was signed or logged", wrong["sha256"]: "revision 3"}

@@ -98,7 +98,7 @@ def test_text_from_a_file_cannot_pass_for_a_verdict(run, before, cast):
     record["operation"] |= {"id": "00000000-0000-4000-8000-0000000000cc"}
     sending.send(cast, sending.body(record, sending.sign(record, cast.supervisor)), key="title")
     operation = type(before.operation).objects.get(pk=record["operation"]["id"])
-    operation.title = title
+    type(operation).objects.filter(pk=operation.pk).update(title=title)
     code, said = run("op.zip", **{"op.zip": archive(operation)})
     assert code == 2
     assert said.count("=> ") == 2  # the one verdict, and the title's own words

@@ -20,6 +20,7 @@ from opsrisk.briefing import seal
 from opsrisk.briefing.inquiry import campaign, gather, tampering
 from opsrisk.briefing.inquiry.archive import archive
 from opsrisk.briefing.verifier import verify_operation as verifier
+from opsrisk.files import unchanged
 from opsrisk.ledger import exports, signing
 from opsrisk.ledger.models import Entry
 from opsrisk.operations.models import Operation
@@ -75,7 +76,7 @@ def _exhibits() -> campaign.Exhibits:
     heads = [head.document() for head in exports.read(exports.path())]
     authorities = verifier.certificates_in(seal.authorities())
     newest = with_log.assessments.order_by("-revision").first()
-    sheet = next(one.data for one in gather.sheets(with_log) if one.data)
+    sheet = next(data for one in gather.sheets(with_log) if (data := unchanged(one.path, one.sha256)))
     later = dict(heads[-1])
     return campaign.Exhibits(
         archive=made,
