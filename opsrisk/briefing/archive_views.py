@@ -1,5 +1,6 @@
 """The archive of an operation on the desk: ask for one, see how far it is, take it."""
 
+import hashlib
 import logging
 from typing import Any
 from uuid import UUID
@@ -17,6 +18,7 @@ from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.signed_in import Request
 from opsrisk.briefing import archive_actions
 from opsrisk.briefing.forms import AskArchive
+from opsrisk.briefing.inquiry.archive import VERIFIER
 from opsrisk.briefing.models import Archive
 from opsrisk.ledger import signing
 from opsrisk.operations.models import Operation
@@ -41,6 +43,7 @@ def archives(request: Request, pk: UUID) -> HttpResponse:
             return redirect("archives", found.pk)
     rows = found.archives.select_related("asked_by").order_by("-asked_at", "pk")
     context: dict[str, Any] = {"operation": found, "archives": rows, "form": form, "keys": signing.public_keys()}
+    context["program"] = hashlib.sha256(VERIFIER.read_bytes()).hexdigest()
     context["waiting"] = any(row.state == Archive.State.QUEUED for row in rows)
     return render(request, "briefing/archives.html", context, status=422 if form.errors else 200)
 

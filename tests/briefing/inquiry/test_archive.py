@@ -1,9 +1,11 @@
 """The archive holds everything, is the same bytes each time, and is asked for, made and taken as its page says."""
 
+import hashlib
 import io
 import json
 import re
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -83,8 +85,9 @@ def test_everything_is_in_it(before, files, settings):
 def test_the_page_to_read_says_what_was_decided_and_defers(files, before):
     """Cautions, decision, signatures, readings and lines; no script, nothing from elsewhere, every link is a file here."""
     page = files["index.html"].decode()
-    for words in ("Ines Varga", "Quarry basin, north steps", "Recall", before.second.digest, "Decided"):
+    for words in ("Ines Varga", "Quarry basin, north steps", "Recall", before.second.digest, "<td>decided</td>"):
         assert words in page
+    assert {one.role_words for one in before.second.signatures.all()} <= set(re.findall("<td>([^<]*)</td>", page))
     assert len(re.findall("<li>", page.partition("cautions")[2].partition("</ul>")[0])) >= 3
     assert not re.search(r"<script|<style|style=|src=|https?://", page)
     assert set(re.findall(r'href="([^"]+)"', page)) <= files.keys()
@@ -186,7 +189,10 @@ def test_a_late_fault_undoes_no_archive(before, cast):
 def test_asked_for_and_taken_on_the_desk(before, cast, fresh, django_capture_on_commit_callbacks):
     """The chief asks, the page shows it, the file is the one that was made, and each step is in the log with the reason."""
     browser, address = fresh(cast.chief), reverse("archives", args=[before.operation.pk])
-    assert next(iter(signing.public_keys().values())) in browser.get(address).content.decode()
+    page = browser.get(address).content.decode()
+    assert next(iter(signing.public_keys().values())) in page
+    assert hashlib.sha256(Path(verifier.__file__).read_bytes()).hexdigest() in page
+    assert "photos as the cameras wrote them, with the place" in page
     assert browser.post(address, {"reason": "why"}).status_code == 422
     with django_capture_on_commit_callbacks(execute=True):
         assert browser.post(address, {"reason": REASON}).status_code == 302
@@ -233,6 +239,7 @@ def test_the_command_writes_the_same(before, tmp_path):
     call_command("export_operation", str(before.operation.pk), out=path, reason=REASON, stdout=out)
     assert verifier.verify("op.zip", path.read_bytes(), before.anchors()).code == 0
     assert next(iter(signing.public_keys().values())) in out.getvalue()
+    assert hashlib.sha256(verifier.unpacked(path.read_bytes())["verify_operation.py"]).hexdigest() in out.getvalue()
     assert Entry.objects.get(verb="hand_out_archive").actor_name == "command line"
     for wrong, words in (
         ({"out": path}, "does not exist yet"),
@@ -264,6 +271,11 @@ def test_a_void_and_a_round_of_brief_backs_are_in_it(before, cast):
     page = files["index.html"].decode()
     assert "VOID" in page
     assert VOID_REASON in page
+    assert "Superseded by revision 2." in page and page.count("Current when this archive was made") == 1
+    declared_void(cast, before.second)
+    assert (
+        "Current when this archive was made" not in verifier.unpacked(archive(before.operation))["index.html"].decode()
+    )
     told_of = json.loads(files["told.json"])
     assert [one["revision"] for one in told_of["rounds"]] == [2]
     found = verifier.verify("a.zip", verifier.packed(files), before.anchors())

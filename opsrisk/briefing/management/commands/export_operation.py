@@ -1,5 +1,6 @@
 """Writes the archive of one operation to a file, as its page on the desk does."""
 
+import hashlib
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from django.utils import timezone
 from opsrisk import jobs
 from opsrisk.agencies.refusals import Refused
 from opsrisk.briefing import archive_actions
+from opsrisk.briefing.inquiry.archive import VERIFIER
 from opsrisk.briefing.models import Archive
 from opsrisk.jobs import run
 from opsrisk.ledger import signing
@@ -46,6 +48,7 @@ class Command(BaseCommand):
         self.stdout.write(f"{out}, SHA-256 {asked.sha256}")
         for key_id, key in signing.public_keys().items():
             self.stdout.write(f"server's public key {key_id}: {key}")
+        self.stdout.write(f"verify_operation.py in it, SHA-256 {hashlib.sha256(VERIFIER.read_bytes()).hexdigest()}")
 
     def _operation(self, given: str) -> Operation:
         try:
