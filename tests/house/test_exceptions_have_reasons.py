@@ -1,5 +1,6 @@
 """Where a tool is told to look away, the line says why."""
 
+import ast
 import io
 import re
 import tokenize
@@ -10,6 +11,8 @@ LOOK_AWAY = re.compile(r"#\s*(noqa|type:\s*ignore|fmt:|mypy:|pragma:|nosec|ruff:
 # The tool's own part, such as "noqa: E402" or "type: ignore[arg-type]"; whatever follows is the reason.
 TOOLS_PART = re.compile(r"#\s*(?:noqa(?::\s*[A-Z]+\d+(?:,\s*[A-Z]+\d+)*)|type:\s*ignore\[[\w, -]+\])")
 JAVASCRIPT = re.compile(r"(eslint-disable|@ts-ignore|@ts-nocheck|@ts-expect-error)")
+
+SKIPS = ("pytest.importorskip", "pytest.mark.skipif", "pytest.mark.skip", "pytest.mark.xfail")
 
 
 def comments(text):
@@ -30,6 +33,19 @@ def unexplained(text):
 def test_each_exception_in_python_names_its_rule_and_reason():
     """`# noqa: RULE  (why)` and `# type: ignore[rule]  # why`; a bare one silences what nobody has read."""
     assert not [f"{name}, {line}" for name, text in texts(".py") for line in unexplained(text)]
+
+
+def skipped_without_reason(name, text):
+    """Calls that leave a test out where something is missing, without `reason`."""
+    for node in ast.walk(ast.parse(text)):
+        skips = isinstance(node, ast.Call) and ast.unparse(node.func) in SKIPS
+        if skips and not any(word.arg == "reason" for word in node.keywords):
+            yield f"{name}, line {node.lineno}: {ast.unparse(node)}"
+
+
+def test_each_test_that_may_be_left_out_says_why():
+    """Whoever reads the report of a run learns what was not tried."""
+    assert not [one for name, text in texts(".py", under=ROOT / "tests") for one in skipped_without_reason(name, text)]
 
 
 def test_no_exception_in_javascript_without_reason():
