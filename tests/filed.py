@@ -3,6 +3,9 @@
 from datetime import datetime, timedelta
 from uuid import uuid4
 
+from django.db import transaction
+
+from opsrisk.agencies.entries import enter
 from opsrisk.agencies.models import Agency, Person
 from opsrisk.assessment.record import canonical, digest
 from opsrisk.operations.models import Assessment, Operation, Signature
@@ -33,7 +36,7 @@ def filed(record, *, agency, by, protocol, site=None, operation=None, second=Non
         kind=record["situation"].get("task", {}).get("kind", "recovery"), called_at=at - timedelta(minutes=30),
     )  # fmt: skip
     chosen = record["chosen"].get("decision") or record["decision"]["decision"]
-    return Assessment.objects.create(
+    made = Assessment.objects.create(
         id=record["id"], operation=operation, revision=record["revision"], record=canonical(record).decode(),
         digest=digest(record), situation_digest=digest(record["situation"]), protocol=protocol,
         decision=record["decision"]["decision"], score=record["decision"]["score"],
@@ -42,6 +45,9 @@ def filed(record, *, agency, by, protocol, site=None, operation=None, second=Non
         assessed_at=at, made_by=by, received_by=by, received_at=at + timedelta(minutes=5), override_second=second,
         server_decision=record["decision"]["decision"], server_document="{}", differs=differs,
     )  # fmt: skip
+    with transaction.atomic():
+        enter(by=by, at=at, agency_id=agency.pk, verb="receive_record", subject=made, detail={"digest": made.digest})
+    return made
 
 
 def signed(assessment: Assessment, person: Person, meaning: str, at: datetime) -> Signature:

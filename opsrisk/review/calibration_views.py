@@ -10,10 +10,11 @@ from django.views.decorators.http import require_safe
 
 from opsrisk.agencies.permissions import require
 from opsrisk.agencies.signed_in import Request
-from opsrisk.operations.models import Assessment, Decision
+from opsrisk.operations.models import Decision
 from opsrisk.protocols.models import ProtocolVersion, protocol_in_force
 from opsrisk.protocols.shipped import BASELINE, baseline
 from opsrisk.review.calibration import FEW, GROUNDS, SCORE_IS_NOT, cases, grounds, own_record, tried
+from opsrisk.review.listing import assessments
 
 WORDS: dict[str, str] = dict(Decision.choices)
 
@@ -57,7 +58,7 @@ def _expected(names: str) -> str:
 
 def _rows(request: Request) -> list[tuple[str, str, str, str, int]]:
     """The own assessments in force, counted alike ones together."""
-    rows = Assessment.objects.for_person(request.user).current()
+    rows = assessments(request.user, {})
     columns = ("protocol__protocol_id", "protocol__version", "decision", "own_decision", "chosen_decision")
     counted = rows.values_list(*columns).annotate(number=Count("pk")).order_by(*columns)
     return [(f"{name} {version}", *rest) for name, version, *rest in counted]

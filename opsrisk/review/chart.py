@@ -14,7 +14,7 @@ from opsrisk.review.trends import Point
 WIDE, HIGH = 1080, 420
 LEFT, RIGHT, TOP, BOTTOM = 64, 24, 56, 76
 PLOT_WIDE, PLOT_HIGH = WIDE - LEFT - RIGHT, HIGH - TOP - BOTTOM
-MOST_POINTS = 2000
+MOST_POINTS = 1000
 ROW_MISSING = 22  # under the axis: assessments without a score
 SHAPES = {
     "divers": '<circle cx="{x}" cy="{y}" r="6" fill="none"/>',
@@ -26,8 +26,8 @@ SHAPES = {
 
 
 def chart(points: Sequence[Point], words: dict[str, str], zone: ZoneInfo) -> str:
-    """The drawing of `points` (the newest MOST_POINTS of them); `words` gives the decisions' names."""
-    shown = sorted(points, key=lambda point: point.at)[-MOST_POINTS:]
+    """The drawing of `points`, the oldest first; `words` gives the decisions' names."""
+    shown = points
     if not shown:
         return ""
     axis = _Time(shown[0].at, shown[-1].at)

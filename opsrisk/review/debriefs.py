@@ -8,8 +8,9 @@ from typing import Any
 
 from django.db.models import Case, Count, IntegerField, Q, QuerySet, Sum, TextChoices, Value, When
 
-from opsrisk.operations.models import Assessment, Debrief, OfDebrief
+from opsrisk.operations.models import Debrief, OfDebrief
 from opsrisk.reference.units import from_si, to_si
+from opsrisk.review.models import InForce
 
 # Edges of the bands in which minutes are counted, in feet: ours, for reading only; no decision rests on them.
 EDGES_FT = ("1", "3", "10")
@@ -55,7 +56,7 @@ class Debriefs:
         return self.operations - self.debriefed
 
 
-def debriefs(rows: QuerySet[Assessment], units: str) -> Debriefs:
+def debriefs(rows: QuerySet[InForce], units: str) -> Debriefs:
     """The figures over the operations of `rows`, with distances in the units of the agency."""
     listed = rows.order_by().values("operation")
     groups = list(_groups(Debrief.objects.standing().filter(operation__in=listed)))

@@ -10,6 +10,7 @@ from typing import Any
 
 from opsrisk.operations.models import Assessment, Debrief
 from opsrisk.reference.units import from_si, to_si
+from opsrisk.review.listing import Reader, assessments, in_order
 
 RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 Read = Callable[[Assessment, dict[str, Any]], object]
@@ -34,6 +35,16 @@ def guarded(value: object) -> str:
         return str(value)
     text = str(value)
     return f"'{text}" if text.lstrip(" ").startswith(RUNS_AS_FORMULA) else text
+
+
+def whole(asked: dict[str, Any], person: Reader) -> Iterator[Assessment]:
+    """The assessments of the list as asked for, with everything that a line needs."""
+    rows = in_order(assessments(person, asked), asked["sort"])
+    related = ("operation__site", "protocol", "made_by", "override_second")
+    rows = rows.select_related(*(f"assessment__{name}" for name in related))
+    rows = rows.defer("assessment__server_document", "assessment__receipt", "assessment__protocol__document")
+    for row in rows.prefetch_related("assessment__operation__debriefs").iterator(chunk_size=200):
+        yield row.assessment
 
 
 def lines(rows: Iterable[Assessment]) -> Iterator[str]:

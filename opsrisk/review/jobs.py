@@ -10,6 +10,7 @@ from opsrisk.jobs import enqueue, job
 from opsrisk.protocols.models import ProtocolVersion
 from opsrisk.review.actions import drop_unused_facts, work_out_facts
 from opsrisk.review.facts import basis_of
+from opsrisk.review.in_force import catch_up
 from opsrisk.review.listing import zone_of
 from opsrisk.review.models import Report
 from opsrisk.review.report_actions import keep_report
@@ -31,6 +32,7 @@ def prepare(version_id: str) -> int:
 def prepare_all() -> None:
     """For every agency: its drafts and its version in force. Facts on other bases go."""
     for agency in Agency.objects.all():
+        catch_up(agency)
         versions = ProtocolVersion.objects.filter(agency=agency).exclude(state=ProtocolVersion.State.SUPERSEDED)
         drop_unused_facts(agency=agency, keep=frozenset(basis_of(version.rules()) for version in versions))
         for version in versions:

@@ -6,16 +6,37 @@ from datetime import date, datetime, time, timedelta
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
-from django.db.models import Case, F, IntegerField, Q, QuerySet, Value, When
+from django.db.models import Case, Exists, F, IntegerField, OuterRef, Q, QuerySet, Value, When
 
 from opsrisk.agencies.models import Agency
-from opsrisk.operations.models import Assessment, Decision, Operation
+from opsrisk.operations.models import Decision, Operation
+from opsrisk.review.in_force import catch_up
+from opsrisk.review.models import Finding, InForce
 
 DEFAULT_SORT = "-assessed_at"
-CAUTION = Case(
-    *(When(decision=name, then=Value(place)) for place, name in enumerate(Decision.values)),
-    output_field=IntegerField(),
-)
+SORTED = {"title": "operation__title"}
+HURRIED_S = 60  # a briefing under a minute is told of, and judged by whoever reads it
+EQUAL = {
+    "kind": "kind", "decision": "decision", "site": "site", "version": "protocol", "person": "made_by",
+    "month": "month__month",
+}  # fmt: skip
+MARKED = {
+    "overrides": ~Q(chosen_decision=F("decision")),
+    "disagreed": ~Q(own_decision=F("decision")),
+    "differs": Q(differs=True),
+    "unticked": Q(unticked__gt=0),
+    "assumed": Q(assumed__gt=0),
+    "lapsed": Q(lapses__gt=0),
+    "hurried": Q(briefing_s__lt=HURRIED_S),
+    "unbriefed": Q(briefing_s__isnull=True),
+    "no_score": Q(score__isnull=True),
+}
+
+
+def caution_of(field: str) -> Case:
+    """The place of a decision in the order of caution, so that the database can compare two."""
+    places = (When(**{field: name}, then=Value(place)) for place, name in enumerate(Decision.values))
+    return Case(*places, output_field=IntegerField())
 
 
 class Reader(Protocol):
@@ -51,36 +72,44 @@ class Span:
         return found
 
 
-def assessments(person: Reader, asked: Mapping[str, Any]) -> QuerySet[Assessment]:
-    """Assessments in force that match `asked`, with everything a row of the list shows."""
-    rows = Assessment.objects.for_person(person).current().annotate(caution=CAUTION, title=F("operation__title"))
-    rows = rows.filter(_span(person, asked).within("assessed_at"))
-    for name, field in (
-        ("kind", "operation__kind"),
-        ("decision", "decision"),
-        ("site", "operation__site"),
-        ("version", "protocol"),
-    ):
+def assessments(person: Reader, asked: Mapping[str, Any]) -> QuerySet[InForce]:
+    """Assessments in force that match `asked`, brought up to the log as it is now."""
+    if person.agency is None:
+        return InForce.objects.none()
+    catch_up(person.agency)
+    rows = InForce.objects.for_person(person).filter(_span(person, asked).within("assessed_at"))
+    for name, field in EQUAL.items():
         if asked.get(name):
             rows = rows.filter(**{field: asked[name]})
+    for name, condition in MARKED.items():
+        if asked.get(name):
+            rows = rows.filter(condition)
     if asked.get("q"):
         rows = rows.filter(Q(operation__title__icontains=asked["q"]) | Q(operation__place__icontains=asked["q"]))
-    if asked.get("overrides"):
-        rows = rows.exclude(chosen_decision=F("decision"))
-    if asked.get("disagreed"):
-        rows = rows.exclude(own_decision=F("decision"))
-    if asked.get("differs"):
-        rows = rows.filter(differs=True)
-    rows = rows.select_related("operation__site", "protocol", "made_by", "override_second")
-    return rows.defer("server_document", "receipt", "protocol__document")
+    if asked.get("says"):
+        what, _, name = asked["says"].partition(":")
+        rows = rows.filter(Exists(Finding.objects.filter(of=OuterRef("pk"), what=what, name=name)))
+    return rows
 
 
-def in_order(rows: QuerySet[Assessment], sort: str) -> QuerySet[Assessment]:
+def shown(rows: QuerySet[InForce]) -> QuerySet[InForce]:
+    """With everything that a row of the list shows, and without the long documents."""
+    rows = rows.select_related("operation__site", "protocol", "made_by", "assessment__override_second")
+    return rows.defer(
+        *(f"assessment__{name}" for name in ("record", "server_document", "receipt")), "protocol__document"
+    )
+
+
+def in_order(rows: QuerySet[InForce], sort: str) -> QuerySet[InForce]:
     """`rows` sorted; those without a score come last, and equals stand by time, so that pages never overlap."""
     way = sort or DEFAULT_SORT
     name = way.removeprefix("-")
-    by = F(name).desc(nulls_last=True) if way.startswith("-") else F(name).asc(nulls_last=True)
-    return rows.order_by(by, "-assessed_at", "pk")
+    if name == "caution":
+        rows = rows.annotate(caution=caution_of("decision"))
+    by = F(SORTED.get(name, name))
+    return rows.order_by(
+        by.desc(nulls_last=True) if way.startswith("-") else by.asc(nulls_last=True), "-assessed_at", "pk"
+    )
 
 
 def without_assessment(person: Reader, asked: Mapping[str, Any]) -> int:

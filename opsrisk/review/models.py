@@ -7,7 +7,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
-from opsrisk.agencies.models import Agency, OfAgency
+from opsrisk.agencies.models import Agency, OfAgency, Person, Site
+from opsrisk.operations.models import Assessment, Decision, Operation
+from opsrisk.protocols.models import ProtocolVersion
 
 
 class PastFacts(models.Model):
@@ -34,6 +36,83 @@ class PastFacts(models.Model):
 
     def __str__(self) -> str:
         return f"{self.number} assessments on {self.basis[:10]}"
+
+
+class InForce(models.Model):
+    """An assessment in force in the few columns that lists and figures are made of.
+
+    They follow from the signed records and the log, and may be worked out again at any time: a record takes more
+    than ten thousand letters, and reading past those of many operations is what a page would wait for.
+    """
+
+    assessment = models.OneToOneField(Assessment, on_delete=models.CASCADE, primary_key=True, related_name="in_force")
+    agency = models.ForeignKey(Agency, on_delete=models.CASCADE, related_name="in_force")
+    operation = models.ForeignKey(Operation, on_delete=models.CASCADE, related_name="in_force")
+    site = models.ForeignKey(Site, on_delete=models.CASCADE, null=True, related_name="in_force")
+    kind = models.CharField(max_length=12, choices=Operation.Kind)
+    protocol = models.ForeignKey(ProtocolVersion, on_delete=models.CASCADE, related_name="in_force")
+    made_by = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="in_force")
+    assessed_at = models.DateTimeField()
+    month = models.DateField()  # its first day, by the agency's clock
+    score = models.PositiveSmallIntegerField(null=True)
+    decision = models.CharField(max_length=24, choices=Decision)
+    own_decision = models.CharField(max_length=24, choices=Decision)
+    chosen_decision = models.CharField(max_length=24, choices=Decision)
+    differs = models.BooleanField()
+    unticked = models.PositiveSmallIntegerField()  # controls that were needed and not ticked when it was signed
+    assumed = models.PositiveSmallIntegerField()  # facts that nobody knew, so that the worse was assumed
+    lapses = models.PositiveSmallIntegerField()  # times that the operation went on without a decision that still held
+    briefing_s = models.PositiveIntegerField(null=True)  # from its beginning to the last read-back; null: none noted
+
+    objects = OfAgency["InForce"].as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["agency", "-assessed_at"], name="in_force_by_time")]
+
+    def __str__(self) -> str:
+        return f"{self.operation_id}, {self.decision}"
+
+
+class OfInForce(OfAgency["Finding"]):
+    agency_path = "of__agency"
+
+
+class Finding(models.Model):
+    """Something that an assessment in force says by name: a stop, a trigger, points, a thin margin, a gap."""
+
+    class What(models.TextChoices):
+        STOP = "stop", "Stop"
+        TRIGGER = "trigger", "Trigger"
+        POINTS = "points", "Points"
+        THIN = "thin", "Thin margin"
+        ASSUMED = "assumed", "Not known, the worse assumed"
+        UNTICKED = "unticked", "Control not ticked when it was signed"
+
+    of = models.ForeignKey(InForce, on_delete=models.CASCADE, related_name="findings")
+    what = models.CharField(max_length=8, choices=What)
+    name = models.CharField(max_length=100)  # of the rule, input or control
+    text = models.CharField(max_length=300)
+    decided = models.BooleanField(default=False)  # it is a reason of the decision
+
+    objects = OfInForce.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["what", "name"], name="findings_by_name")]
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.name}"
+
+
+class ReadTo(models.Model):
+    """Up to which entry of the log an agency's assessments in force have been worked out."""
+
+    agency = models.OneToOneField(Agency, on_delete=models.CASCADE, primary_key=True, related_name="read_to")
+    entry = models.PositiveBigIntegerField()
+
+    objects = OfAgency["ReadTo"].as_manager()
+
+    def __str__(self) -> str:
+        return f"{self.agency_id} up to {self.entry}"
 
 
 class Report(models.Model):

@@ -16,15 +16,15 @@ from opsrisk.assessment.cautions import CAUTIONS
 from opsrisk.briefing.pdf import with_empty_field
 from opsrisk.briefing.seal import sealed
 from opsrisk.operations.models import Decision
-from opsrisk.review import rules
 from opsrisk.review.debriefs import debriefs
-from opsrisk.review.listing import assessments, in_order, without_assessment, zone_of, zone_words
+from opsrisk.review.listing import MARKED, assessments, in_order, shown, without_assessment, zone_of, zone_words
 from opsrisk.review.models import Report
-from opsrisk.review.trends import by_month, by_version, points, summary
+from opsrisk.review.rules import RULES, findings
+from opsrisk.review.trends import by_period, by_version, summary
 
 STATIC = Path(settings.BASE_DIR) / "opsrisk" / "static"
 LISTED = 400  # operations that are named; a year of a large agency says how many are not
-RULES = 20
+MOST_RULES = 20
 WORDS: dict[str, str] = dict(Decision.choices)
 
 
@@ -74,15 +74,15 @@ def told(agency: Agency, span: Span, at: datetime) -> dict[str, Any]:
     """Everything that the report says."""
     office, asked = Office(agency), {"since": span.first, "until": span.last}
     rows, zone = assessments(office, asked), zone_of(office)
-    seen = points(rows)
-    newest = in_order(rows, "").values_list(*rules.COLUMNS)[: rules.MOST_RECORDS]
-    fired = rules.rules((f"{name} {version}", *rest) for name, version, *rest in newest.iterator(chunk_size=200))
-    listed = list(in_order(rows.defer("record"), "assessed_at")[:LISTED])
+    counted = summary(rows, without_assessment(office, asked), WORDS, MARKED)
+    fired = [row for row in findings(rows) if row.what in RULES]
+    listed = list(in_order(shown(rows), "assessed_at")[:LISTED])
     return {
         "agency": agency, "span": span, "at": at, "cautions": CAUTIONS,
         "zone": zone.key, "zone_words": zone_words(zone),
-        "summary": summary(seen, without_assessment(office, asked), WORDS), "versions": by_version(seen),
-        "months": by_month(seen, zone) if span.period == Report.Period.YEAR else (),
-        "debriefs": debriefs(rows, agency.units), "fired": fired[:RULES], "fired_left_out": max(0, len(fired) - RULES),
-        "listed": listed, "left_out": max(0, len(seen) - LISTED),
+        "summary": counted, "versions": by_version(rows),
+        "months": by_period(rows) if span.period == Report.Period.YEAR else (),
+        "debriefs": debriefs(rows, agency.units),
+        "fired": fired[:MOST_RULES], "fired_left_out": max(0, len(fired) - MOST_RULES),
+        "listed": listed, "left_out": max(0, counted.assessed - LISTED),
     }  # fmt: skip

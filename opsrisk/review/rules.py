@@ -1,21 +1,28 @@
 """Where the limits were tight: how often each rule fired, decided, and was set aside, under each protocol version."""
 
-import json
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
+from urllib.parse import urlencode
+from uuid import UUID
 
-MOST_RECORDS = 1000  # read whole, newest first; the page says when there are more
-COLUMNS = ("protocol__protocol_id", "protocol__version", "decision", "chosen_decision", "record")  # what `rules` reads
-FEW = 10  # below this a share says little
-KINDS = (("stops", "Stop"), ("triggers", "Trigger"))
+from django.db.models import Count, F, Min, Q, QuerySet
+
+from opsrisk.review.models import Finding, InForce
+from opsrisk.review.trends import FEW, VERSION
+
+RULES = (Finding.What.STOP, Finding.What.TRIGGER)
+OTHERS = (Finding.What.THIN, Finding.What.ASSUMED, Finding.What.POINTS, Finding.What.UNTICKED)
 
 
 @dataclass(frozen=True)
 class Fired:
-    """One rule under one version."""
+    """One rule, or one thing said by name, under one version."""
 
     version: str
+    version_id: UUID
+    what: str
     kind: str
+    name: str
     text: str
     fired: int
     decided: int
@@ -25,27 +32,45 @@ class Fired:
     @property
     def doubtful(self) -> bool:
         """Set aside in more than half of at least FEW cases: the rule or the training is wrong."""
-        return self.fired >= FEW and self.set_aside * 2 > self.fired
+        return self.what in RULES and self.fired >= FEW and self.set_aside * 2 > self.fired
+
+    @property
+    def says(self) -> str:
+        """As the list is asked for it."""
+        return urlencode({"says": f"{self.what}:{self.name}", "version": self.version_id})
 
 
-def rules(records: Iterable[tuple[str, str, str, str]]) -> tuple[Fired, ...]:
-    """The rules that fired in `records` (version, decision, chosen decision, record), the most frequent first."""
-    counts: dict[tuple[str, str, str], list[int]] = {}
-    texts: dict[tuple[str, str, str], str] = {}
-    totals: dict[str, int] = {}
-    for version, decision, chosen, record in records:
-        answer = json.loads(record)["decision"]
-        totals[version] = totals.get(version, 0) + 1
-        because = set((answer.get("rule") or {}).get("because") or ())
-        for name, kind in KINDS:
-            for item in answer.get(name) or ():
-                key = (version, kind, item["id"])
-                texts[key] = item["text"]
-                found = counts.setdefault(key, [0, 0, 0])
-                for place, holds in enumerate((True, item["id"] in because, chosen != decision)):
-                    found[place] += holds
+def findings(rows: QuerySet[InForce]) -> tuple[Fired, ...]:
+    """Everything that the assessments in `rows` say by name, the most frequent of a version first."""
+    totals: Mapping[tuple[str, str], int] = {
+        (name, version): number
+        for name, version, number in rows.order_by().values_list(*VERSION).annotate(number=Count("pk"))
+    }
+    columns = (*(f"of__{name}" for name in VERSION), "of__protocol", "what", "name")
+    counted = (
+        Finding.objects.filter(of__in=rows.order_by().values("pk"))
+        .order_by()
+        .values_list(*columns)
+        .annotate(
+            text=Min("text"),
+            fired=Count("pk"),
+            because=Count("pk", filter=Q(decided=True)),
+            aside=Count("pk", filter=~Q(of__chosen_decision=F("of__decision"))),
+        )
+    )
     table = [
-        Fired(version, kind, texts[version, kind, name], fired, decided, set_aside, totals[version])
-        for (version, kind, name), (fired, decided, set_aside) in counts.items()
+        Fired(
+            f"{named} {version}",
+            pk,
+            what,
+            Finding.What(what).label,
+            name,
+            text,
+            fired,
+            because,
+            aside,
+            of=totals[named, version],
+        )
+        for named, version, pk, what, name, text, fired, because, aside in counted
     ]
     return tuple(sorted(table, key=lambda row: (row.version, -row.fired, row.text)))

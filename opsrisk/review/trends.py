@@ -1,44 +1,39 @@
-"""Figures over the listed assessments: counts with what they are counts of, and never an average over two protocols."""
+"""Figures over the listed assessments: counts with what they are counts of, and never an average over two protocols.
+
+The database counts alike ones together; what is read grows with the rows of the tables, not with the operations.
+"""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from datetime import datetime
-from statistics import median
-from zoneinfo import ZoneInfo
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Count, F, Max, Min, Q, QuerySet
 
-from opsrisk.operations.models import Assessment
+from opsrisk.review.models import InForce
 
 FEW = 10  # below this a median says little, and the table says so
+MONTHS = 24  # a longer time is told by years
+VERSION = ("protocol__protocol_id", "protocol__version")
+TENS = ("0 to 9", *(f"{ten}0 to {ten}9" for ten in range(1, 9)), "90 to 100")
+OTHERWISE = Count("pk", filter=~Q(chosen_decision=F("decision")))
 
 
 @dataclass(frozen=True)
 class Point:
-    """One assessment in force, as the figures need it."""
+    """One assessment in force, as the drawing needs it."""
 
     at: datetime
     score: int | None
     decision: str
-    chosen: str
-    own: str
-    differs: bool
     version: str  # protocol and version in words
 
 
-def points(rows: QuerySet[Assessment]) -> list[Point]:
-    """The columns that the figures need, without the records."""
-    columns = (
-        "assessed_at", "score", "decision", "chosen_decision", "own_decision", "differs",
-        "protocol__protocol_id", "protocol__version",
-    )  # fmt: skip
-    return [
-        Point(at, score, decision, chosen, own, differs, f"{protocol} {version}")
-        for at, score, decision, chosen, own, differs, protocol, version in rows.order_by("assessed_at").values_list(
-            *columns
-        )
-    ]
+def points(rows: QuerySet[InForce], most: int) -> list[Point]:
+    """The newest `most`, the oldest first."""
+    newest = rows.order_by("-assessed_at", "pk").values_list("assessed_at", "score", "decision", *VERSION)[:most]
+    return [Point(at, score, decision, _version(*named)) for at, score, decision, *named in reversed(newest)]
 
 
 @dataclass(frozen=True)
@@ -51,69 +46,142 @@ class Summary:
     chosen_otherwise: int
     judged_otherwise: int
     server_otherwise: int
-    by_decision: tuple[tuple[str, int], ...]
+    unticked: int
+    assumed: int
+    lapsed: int
+    briefed: int
+    hurried: int
+    by_decision: tuple[tuple[str, str, int], ...]  # decision, its words, how many
 
     @property
     def operations(self) -> int:
         return self.assessed + self.without_assessment
 
+    @property
+    def unbriefed(self) -> int:
+        return self.assessed - self.briefed
 
-@dataclass(frozen=True)
+
+def summary(
+    rows: QuerySet[InForce], without_assessment: int, words: Mapping[str, str], marks: Mapping[str, Q]
+) -> Summary:
+    """The counts over `rows`; `words` names the decisions in the order in which they are listed, `marks` what is
+    counted by a condition of its own."""
+    counted = rows.aggregate(
+        assessed=Count("pk"), briefed=Count("briefing_s"),
+        **{f"n_{name}": Count("pk", filter=condition) for name, condition in marks.items()},
+    )  # fmt: skip
+    decided = dict(rows.order_by().values_list("decision").annotate(number=Count("pk")))
+    return Summary(
+        assessed=counted["assessed"],
+        without_assessment=without_assessment,
+        without_score=counted["n_no_score"],
+        chosen_otherwise=counted["n_overrides"],
+        judged_otherwise=counted["n_disagreed"],
+        server_otherwise=counted["n_differs"],
+        unticked=counted["n_unticked"],
+        assumed=counted["n_assumed"],
+        lapsed=counted["n_lapsed"],
+        briefed=counted["briefed"],
+        hurried=counted["n_hurried"],
+        by_decision=tuple((name, word, decided.get(name, 0)) for name, word in words.items()),
+    )
+
+
+@dataclass
 class Group:
-    """A month under one version, or a version: scores that may be put together."""
+    """A time under one version, or a version: scores that may be put together."""
 
     name: str
     version: str
-    number: int
-    scored: int
-    middle: str
-    lowest: str
-    highest: str
-    chosen_otherwise: int
-    few: bool
+    number: int = 0
+    chosen_otherwise: int = 0
+    scores: Counter[int] = field(default_factory=Counter)
+
+    @property
+    def scored(self) -> int:
+        return self.scores.total()
+
+    @property
+    def unscored(self) -> int:
+        return self.number - self.scored
+
+    @property
+    def few(self) -> bool:
+        return self.scored < FEW
+
+    @property
+    def middle(self) -> str:
+        return f"{median(self.scores):g}" if self.scores else "none"
+
+    @property
+    def lowest(self) -> str:
+        return str(min(self.scores)) if self.scores else "none"
+
+    @property
+    def highest(self) -> str:
+        return str(max(self.scores)) if self.scores else "none"
+
+    @property
+    def tens(self) -> tuple[int, ...]:
+        """How many scores lie in 0 to 9, 10 to 19 and so on; 100 is with the nineties."""
+        found = Counter(dict.fromkeys(range(10), 0))
+        for score, number in self.scores.items():
+            found[min(score // 10, 9)] += number
+        return tuple(found[ten] for ten in range(10))
 
 
-def summary(points: Iterable[Point], without_assessment: int, words: Mapping[str, str]) -> Summary:
-    """The counts over `points`; `words` names the decisions in the order in which they are listed."""
-    points = list(points)
-    counted = Counter(point.decision for point in points)
-    return Summary(
-        assessed=len(points),
-        without_assessment=without_assessment,
-        without_score=sum(point.score is None for point in points),
-        chosen_otherwise=sum(point.chosen != point.decision for point in points),
-        judged_otherwise=sum(point.own != point.decision for point in points),
-        server_otherwise=sum(point.differs for point in points),
-        by_decision=tuple((word, counted[name]) for name, word in words.items()),
-    )
+def median(scores: Mapping[int, int]) -> float:
+    """The middle of counted scores; the mean of the middle two if their number is even. Undefined for none."""
+    every = sorted(scores.items())
+    number = sum(scores.values())
+    return (_at(every, (number - 1) // 2) + _at(every, number // 2)) / 2
 
 
-def by_version(points: Iterable[Point]) -> tuple[Group, ...]:
+def _at(counted: Iterable[tuple[int, int]], place: int) -> int:
+    for score, number in counted:
+        if place < number:
+            return score
+        place -= number
+    raise IndexError(place)
+
+
+def by_version(rows: QuerySet[InForce]) -> tuple[Group, ...]:
     """One group for each protocol version, the earliest first."""
-    groups: dict[str, list[Point]] = {}
-    for point in sorted(points, key=lambda p: p.at):
-        groups.setdefault(point.version, []).append(point)
-    return tuple(_group(version, version, group) for version, group in groups.items())
+    return tuple(_groups(rows, (), lambda version: version))
 
 
-def by_month(points: Iterable[Point], zone: ZoneInfo) -> tuple[Group, ...]:
-    """One group for each month and version; a month in which the protocol changed has two."""
-    groups: dict[tuple[str, str], list[Point]] = {}
-    for point in sorted(points, key=lambda p: p.at):
-        groups.setdefault((f"{point.at.astimezone(zone):%Y-%m}", point.version), []).append(point)
-    return tuple(_group(month, version, group) for (month, version), group in groups.items())
+def by_period(rows: QuerySet[InForce]) -> tuple[Group, ...]:
+    """One group for each month and version, or each year where there are many months; a period in which the protocol
+    changed has a group for each version."""
+    span = rows.aggregate(first=Min("month"), last=Max("month"))
+    years = span["first"] is not None and months_between(span["first"], span["last"]) > MONTHS
+    name = "month__year" if years else "month"
+    return tuple(_groups(rows, (name,), lambda _, at: str(at) if years else f"{at:%Y-%m}"))
 
 
-def _group(name: str, version: str, points: list[Point]) -> Group:
-    scores = [point.score for point in points if point.score is not None]
-    return Group(
-        name=name,
-        version=version,
-        number=len(points),
-        scored=len(scores),
-        middle=f"{median(scores):g}" if scores else "none",
-        lowest=str(min(scores)) if scores else "none",
-        highest=str(max(scores)) if scores else "none",
-        chosen_otherwise=sum(point.chosen != point.decision for point in points),
-        few=len(scores) < FEW,
+def months_between(first: date, last: date) -> int:
+    """How many months from one to the other, both included."""
+    return (last.year - first.year) * 12 + last.month - first.month + 1
+
+
+def _groups(rows: QuerySet[InForce], by: tuple[str, ...], named: Any) -> Iterator[Group]:
+    columns = (*by, *VERSION)
+    counted = (
+        rows.order_by()
+        .values_list(*columns, "score")
+        .annotate(n=Count("pk"), other=OTHERWISE, first=Min("assessed_at"))
     )
+    found: dict[tuple[Any, ...], Group] = {}
+    for *key, score, number, other, _ in sorted(counted, key=lambda row: (*row[: len(by)], row[-1])):
+        version = _version(*key[len(by) :])
+        group = found.setdefault(tuple(key), Group(named(version, *key[: len(by)]), version))
+        group.number += number
+        group.chosen_otherwise += other
+        if score is not None:
+            group.scores[score] += number
+    yield from found.values()
+
+
+def _version(protocol: str, version: str) -> str:
+    return f"{protocol} {version}"

@@ -5,6 +5,7 @@ from opsrisk.review import calibration_views, log_views, report_views, views, wh
 urlpatterns = [
     path("", views.review, name="review"),
     path("rules/", views.review_rules, name="review_rules"),
+    path("patterns/", views.review_patterns, name="review_patterns"),
     path("operations.csv", views.review_csv, name="review_csv"),
     path("definitions.csv", views.review_definitions, name="review_definitions"),
     path("reports/", report_views.reports, name="reports"),

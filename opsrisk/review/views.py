@@ -13,16 +13,30 @@ from django.views.decorators.http import require_safe
 from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.permissions import require
 from opsrisk.agencies.signed_in import Request
-from opsrisk.operations.models import Assessment, Decision
-from opsrisk.review import export, rules
+from opsrisk.operations.models import Decision
+from opsrisk.review import export
 from opsrisk.review.chart import MOST_POINTS, chart
 from opsrisk.review.debriefs import debriefs
 from opsrisk.review.forms import Filter
-from opsrisk.review.listing import assessments, in_order, without_assessment, zone_of, zone_words
-from opsrisk.review.trends import by_month, by_version, points, summary
+from opsrisk.review.listing import MARKED, assessments, in_order, shown, without_assessment, zone_of, zone_words
+from opsrisk.review.models import InForce
+from opsrisk.review.patterns import MONTH_WORDS, MOST_PANELS, SHADES, calendar, panels, people
+from opsrisk.review.rules import OTHERS, RULES, findings
+from opsrisk.review.trends import TENS, by_period, by_version, points, summary
 
 ON_A_PAGE = 50
 WORDS: dict[str, str] = dict(Decision.choices)
+COUNTS = (  # the filter that leads to them, the count, its words
+    ("overrides", "chosen_otherwise", "Another decision was chosen"),
+    ("disagreed", "judged_otherwise", "The own judgement was another"),
+    ("differs", "server_otherwise", "The server decided otherwise"),
+    ("no_score", "without_score", "No score"),
+    ("assumed", "assumed", "Something was not known and the worse assumed"),
+    ("unticked", "unticked", "A control was not ticked when it was signed"),
+    ("lapsed", "lapsed", "It went on after the decision had run out"),
+    ("unbriefed", "unbriefed", "No briefing was noted"),
+    ("hurried", "hurried", "The briefing took under a minute"),
+)
 
 
 @require_safe
@@ -31,9 +45,9 @@ def review(request: Request) -> HttpResponse:
     require(request.user, "review")
     form = Filter(request.GET, person=request.user)
     asked = form.cleaned_data if form.is_valid() else None
-    rows = assessments(request.user, asked) if asked is not None else Assessment.objects.none()
+    rows = assessments(request.user, asked) if asked is not None else InForce.objects.none()
     sort = asked["sort"] if asked else ""
-    page = Paginator(in_order(rows.defer("record"), sort), ON_A_PAGE).get_page(request.GET.get("page"))
+    page = Paginator(in_order(shown(rows), sort), ON_A_PAGE).get_page(request.GET.get("page"))
     context = {"form": form, "page": page, "asked": _asked(request), **_figures(request, rows, asked)}
     return render(request, "review/review.html", context, status=200 if asked is not None else 422)
 
@@ -45,9 +59,7 @@ def review_csv(request: Request) -> HttpResponseBase:
     form = Filter(request.GET, person=request.user)
     if not form.is_valid():
         return review(request)
-    rows = in_order(assessments(request.user, form.cleaned_data), form.cleaned_data["sort"])
-    rows = rows.prefetch_related("operation__debriefs")
-    return _csv("operations.csv", export.lines(rows.iterator(chunk_size=200)))
+    return _csv("operations.csv", export.lines(export.whole(form.cleaned_data, request.user)))
 
 
 @require_safe
@@ -59,39 +71,66 @@ def review_definitions(request: Request) -> HttpResponseBase:
 
 @require_safe
 def review_rules(request: Request) -> HttpResponse:
-    """How often each rule fired and was set aside, over the operations asked for."""
+    """How often each rule fired and was set aside, what margins were thin, what nobody knew."""
+    require(request.user, "review")
+    form = Filter(request.GET, person=request.user)
+    if not form.is_valid():
+        return review(request)
+    found = findings(assessments(request.user, form.cleaned_data))
+    others = [(what.label, [row for row in found if row.what == what]) for what in OTHERS]
+    fired = [row for row in found if row.what in RULES]
+    context = {
+        "fired": fired,
+        "others": others,
+        "form": form,
+        "asked": _asked(request),
+        "without_rule": _asked(request, "says", "version", "overrides"),
+    }
+    return render(request, "review/rules.html", context)
+
+
+@require_safe
+def review_patterns(request: Request) -> HttpResponse:
+    """The same operations by site and season, over time, and by who decided."""
     require(request.user, "review")
     form = Filter(request.GET, person=request.user)
     if not form.is_valid():
         return review(request)
     rows = assessments(request.user, form.cleaned_data)
-    newest = in_order(rows, "").values_list(*rules.COLUMNS)[: rules.MOST_RECORDS]
-    found = rules.rules((f"{name} {version}", *rest) for name, version, *rest in newest.iterator(chunk_size=200))
-    context = {"fired": found, "form": form, "asked": _asked(request), "left_out": rows.count() - rules.MOST_RECORDS}
-    return render(request, "review/rules.html", context)
+    sites = calendar(rows)
+    context = {
+        "form": form, "asked": _asked(request), "number": rows.count(),
+        "without_place": _asked(request, "site", "month"), "without_person": _asked(request, "person"),
+        "calendar": sites, "month_words": MONTH_WORDS, "shades": SHADES,
+        "panels": panels(rows), "panels_left_out": max(0, len(sites) - MOST_PANELS),
+        "versions": by_version(rows), "tens": TENS, "people": people(rows),
+    }  # fmt: skip
+    return render(request, "review/patterns.html", context)
 
 
-def _figures(request: Request, rows: QuerySet[Assessment], asked: dict[str, Any] | None) -> dict[str, Any]:
+def _figures(request: Request, rows: QuerySet[InForce], asked: dict[str, Any] | None) -> dict[str, Any]:
     zone = zone_of(request.user)
-    seen = points(rows)
     without = without_assessment(request.user, asked) if asked is not None else 0
+    counted = summary(rows, without, WORDS, MARKED)
     return {
         "zone": zone.key,
         "zone_words": zone_words(zone),
-        "chart": chart(seen, WORDS, zone),
-        "left_out": max(0, len(seen) - MOST_POINTS),
-        "summary": summary(seen, without, WORDS),
+        "chart": chart(points(rows, MOST_POINTS), WORDS, zone),
+        "left_out": max(0, counted.assessed - MOST_POINTS),
+        "summary": counted,
+        "counts": [(mark, words, getattr(counted, name)) for mark, name, words in COUNTS],
         "debriefs": debriefs(rows, request.user.agency.units if request.user.agency else "us"),
         "words": WORDS,
-        "versions": by_version(seen),
-        "months": by_month(seen, zone),
+        "versions": by_version(rows),
+        "periods": by_period(rows),
     }
 
 
-def _asked(request: Request) -> str:
-    """The question as it stands in the address, without the page, for links that keep it."""
+def _asked(request: Request, *without: str) -> str:
+    """The question as it stands in the address, without the page and `without`, for links that keep it."""
     kept = request.GET.copy()
-    kept.pop("page", None)
+    for name in ("page", *without):
+        kept.pop(name, None)
     return kept.urlencode()
 
 

@@ -134,6 +134,7 @@ PAGES = {
     # review
     "review": Page(may={CHIEF, SAFETY}),
     "review_csv": Page(may={CHIEF, SAFETY}),
+    "review_patterns": Page(may={CHIEF, SAFETY}),
     "review_rules": Page(may={CHIEF, SAFETY}),
     "reports": Page(may={CHIEF, SAFETY}),
     "report_pdf": Page(of="report", may={CHIEF, SAFETY}),

@@ -11,8 +11,8 @@ from django.urls import reverse
 from opsrisk.operations.models import Decision
 from opsrisk.review import trends
 from opsrisk.review.chart import HIGH, WIDE, chart
-from opsrisk.review.listing import assessments
-from opsrisk.review.trends import by_month, by_version, summary
+from opsrisk.review.listing import MARKED, assessments
+from opsrisk.review.trends import by_period, by_version, summary
 from opsrisk.review.views import WORDS
 from tests.review.conftest import FIRST
 
@@ -20,22 +20,27 @@ UTC = ZoneInfo("UTC")
 
 
 @pytest.fixture
-def points(county):
-    return trends.points(assessments(county.chief, {}))
+def rows(county):
+    return assessments(county.chief, {})
 
 
-def test_counts_add_up(points):
+@pytest.fixture
+def points(rows):
+    return trends.points(rows, 1000)
+
+
+def test_counts_add_up(rows):
     """Decisions add up to the assessments; assessments and operations without one add up to the operations."""
-    found = summary(points, 1, WORDS)
-    assert sum(number for _, number in found.by_decision) == found.assessed == 12
-    assert [word for word, _ in found.by_decision] == Decision.labels
+    found = summary(rows, 1, WORDS, MARKED)
+    assert sum(number for *_, number in found.by_decision) == found.assessed == 12
+    assert [word for _, word, _ in found.by_decision] == Decision.labels
     assert found.operations == 13
     assert (found.chosen_otherwise, found.judged_otherwise, found.server_otherwise, found.without_score) == (1, 2, 1, 1)
 
 
-def test_versions_are_kept_apart(points):
+def test_versions_are_kept_apart(rows):
     """Each version has its own median, and the groups together hold every assessment once."""
-    groups = by_version(points)
+    groups = by_version(rows)
     assert [group.version for group in groups] == ["baseline 1.0.0", "baseline 2.0.0"]
     assert sum(group.number for group in groups) == 12
     assert groups[0].middle == f"{median([45, 20, 0, 60, 52, 100, 88]):g}"
@@ -43,9 +48,9 @@ def test_versions_are_kept_apart(points):
     assert all(group.few for group in groups)
 
 
-def test_months_hold_every_assessment_once(points):
+def test_months_hold_every_assessment_once(rows):
     """The table under the chart counts as many as the chart, and a month under two versions has two rows."""
-    groups = by_month(points, UTC)
+    groups = by_period(rows)
     assert sum(group.number for group in groups) == 12
     assert [(g.name, g.number) for g in groups] == [("2026-03", 4), ("2026-04", 3), ("2026-04", 1), ("2026-05", 4)]
 

@@ -1,50 +1,72 @@
 """How often a rule fired and was set aside, counted by hand."""
 
-import json
+import copy
 
+import pytest
 from django.urls import reverse
 
-from opsrisk.review.rules import FEW, rules
+from opsrisk.review.listing import assessments
+from opsrisk.review.rules import findings
+from opsrisk.review.trends import FEW
+from tests.briefing import records
+from tests.filed import filed, protocol_of
 
 
-def record(*fired, because=()):
-    items = [{"id": name, "text": f"Text of {name}"} for name in fired]
-    return json.dumps(
-        {"decision": {"stops": items, "triggers": [], "rule": {"id": "stop_for_divers", "because": list(because)}}}
-    )
+@pytest.fixture
+def fired(cast):
+    """Files one assessment in which these stops fired, and tells what is counted of all of them."""
+
+    def add(*names, decision="hold", chosen=None, because=(), version="1.0.0"):
+        record = copy.deepcopy(records.record())
+        stops = [{"id": name, "text": f"Text of {name}"} for name in names]
+        rule = {"id": "stop_for_divers", "because": list(because), "text": "A stop"}
+        record["decision"] |= {"decision": decision, "stops": stops, "triggers": [], "rule": rule}
+        record["chosen"] |= {"decision": chosen or decision, "reason": "A reason of some length" if chosen else ""}
+        protocol = protocol_of(cast.agency, cast.safety, cast.chief, version)
+        filed(record, agency=cast.agency, by=cast.supervisor, protocol=protocol)
+
+    def counted():
+        return [row for row in findings(assessments(cast.chief, {})) if row.what == "stop"]
+
+    return add, counted
 
 
-def test_counts():
+def test_counts(fired):
     """Fired, decided and set aside, each of how many; the most frequent first."""
-    found = rules(
-        [
-            ("a 1", "hold", "hold", record("deep", "cold", because=["deep"])),
-            ("a 1", "hold", "divers", record("deep", because=["deep"])),
-            ("a 1", "divers", "divers", record()),
-        ]
-    )
-    assert [(row.text, row.fired, row.decided, row.set_aside, row.of) for row in found] == [
+    add, counted = fired
+    add("deep", "cold", because=["deep"])
+    add("deep", chosen="divers", because=["deep"])
+    add(decision="divers")
+    assert [(row.text, row.fired, row.decided, row.set_aside, row.of) for row in counted()] == [
         ("Text of deep", 2, 2, 1, 3),
         ("Text of cold", 1, 0, 0, 3),
     ]
 
 
-def test_versions_are_not_mixed():
+def test_versions_are_not_mixed(fired):
     """The same rule under two versions is two rows."""
-    found = rules([("a 1", "hold", "hold", record("deep")), ("a 2", "hold", "hold", record("deep"))])
-    assert [(row.version, row.fired, row.of) for row in found] == [("a 1", 1, 1), ("a 2", 1, 1)]
+    add, counted = fired
+    add("deep")
+    add("deep", version="2.0.0")
+    assert [(row.version, row.fired, row.of) for row in counted()] == [
+        ("baseline 1.0.0", 1, 1),
+        ("baseline 2.0.0", 1, 1),
+    ]
 
 
-def test_a_rule_that_is_mostly_set_aside_is_pointed_out():
+def test_a_rule_that_is_mostly_set_aside_is_pointed_out(fired):
     """More than half of at least ten cases; half is not more than half, and nine are too few."""
-
-    def share(set_aside, cases):
-        kept = [("a 1", "hold", "hold", record("deep"))] * (cases - set_aside)
-        return rules([*kept, *[("a 1", "hold", "divers", record("deep"))] * set_aside])[0].doubtful
-
-    assert share(FEW // 2 + 1, FEW)
-    assert not share(FEW // 2, FEW)
-    assert not share(FEW - 1, FEW - 1)
+    add, counted = fired
+    for _ in range(FEW // 2 + 1):
+        add("deep", chosen="divers")
+    for _ in range(FEW // 2 - 2):
+        add("deep")
+    assert not counted()[0].doubtful  # six of nine
+    add("deep")
+    assert counted()[0].doubtful  # six of ten
+    for _ in range(2):
+        add("deep")
+    assert not counted()[0].doubtful  # six of twelve
 
 
 def test_the_page_counts_the_own_agency_only(county, as_person):

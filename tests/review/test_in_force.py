@@ -1,0 +1,107 @@
+"""What lists and figures are made of follows the signed records: a revision, a void, a closing, a later reading."""
+
+import json
+from datetime import timedelta
+
+import pytest
+
+from opsrisk.operations.actions import close_operation
+from opsrisk.operations.void_actions import state, void_record
+from opsrisk.review import in_force
+from opsrisk.review.in_force import catch_up, findings, work_out_again
+from opsrisk.review.listing import assessments
+from opsrisk.review.models import Finding, InForce, ReadTo
+from tests.operations.sending import ASSESSED, RECEIVED, received
+from tests.operations.test_log import CONTENT, add, line
+
+
+def rows(crew):
+    return list(assessments(crew.chief, {}))
+
+
+def test_a_revision_takes_the_place_of_the_one_before(crew):
+    """One row for one operation, that of the newest revision."""
+    first = received(crew)
+    assert [row.assessment for row in rows(crew)] == [first]
+    second = received(crew, number=2, revision=2, previous=first.digest)
+    assert [row.assessment for row in rows(crew)] == [second]
+    assert not Finding.objects.filter(of=first.pk).exists()
+
+
+def test_a_void_goes_and_what_it_had_replaced_does_not_come_back(crew):
+    """Nobody works by a void one, and nobody by the one that it had replaced."""
+    first = received(crew)
+    second = received(crew, number=2, revision=2, previous=first.digest)
+    assert len(rows(crew)) == 1
+    void_record(assessment=second, shown=state(second), reason="Read off the wrong gauge", by=crew.chief, at=RECEIVED)
+    assert rows(crew) == []
+
+
+def test_the_row_says_what_the_record_says(crew):
+    """Column by column, and every finding by name."""
+    stored = received(crew)
+    [row] = rows(crew)
+    for name in ("decision", "score", "own_decision", "chosen_decision", "assessed_at", "protocol_id", "made_by_id"):
+        assert getattr(row, name) == getattr(stored, name)
+    record = json.loads(stored.record)
+    kept = Finding.objects.filter(of=row).values_list("what", "name", "text", "decided")
+    assert sorted(kept) == sorted(findings(record))
+    assert row.assumed == len(record["decision"]["assumed"])
+    assert {name for what, name, *_ in kept if what == "trigger"} == {
+        one["id"] for one in record["decision"]["triggers"]
+    }
+
+
+@pytest.mark.parametrize(
+    ("readings_after_min", "closed_after_min", "lapses"),
+    [((), 20, 0), ((), 90, 1), ((25, 50, 75), 90, 0), ((25, 75), 90, 1)],
+)
+def test_a_decision_that_ran_out_while_the_work_went_on_is_counted(crew, readings_after_min, closed_after_min, lapses):
+    """It holds for half an hour; a reading in the log shows that somebody looked again."""
+    stored = received(crew)
+    holds = json.loads(stored.record)["decision"]["valid_until"]
+    assert holds == (ASSESSED + timedelta(minutes=30)).isoformat()
+    for minutes in readings_after_min:
+        add(crew.diver, line(crew.diver, stored.operation, at=(ASSESSED + timedelta(minutes=minutes)).isoformat()))
+    closed = ASSESSED + timedelta(minutes=closed_after_min)
+    close_operation(operation=stored.operation, outcome="Found nothing.", by=crew.supervisor, at=closed)
+    assert [row.lapses for row in rows(crew)] == [lapses]
+
+
+def test_nothing_new_costs_two_queries(crew, django_assert_num_queries):
+    """And what others do in the log is passed over."""
+    received(crew)
+    catch_up(crew.agency)
+    with django_assert_num_queries(3):
+        catch_up(crew.agency)
+    add(crew.diver, line(crew.diver, kind="photo"))
+    with django_assert_num_queries(3):
+        catch_up(crew.agency)
+
+
+def test_worked_out_again_is_the_same(crew):
+    """Rows follow from the records and from nothing else."""
+    received(crew)
+    before = list(InForce.objects.values()) if rows(crew) else []
+    work_out_again(crew.agency)
+    assert list(InForce.objects.values()) == before != []
+
+
+def test_a_long_way_of_others_is_written_down(crew, monkeypatch):
+    """So that the next visit need not look through it again."""
+    monkeypatch.setattr(in_force, "STEP", 2)
+    received(crew)
+    catch_up(crew.agency)
+    read = ReadTo.objects.get().entry
+    for _ in range(4):
+        add(crew.diver, line(crew.diver, kind="photo"))
+    catch_up(crew.agency)
+    assert ReadTo.objects.get().entry == read + 4
+    assert CONTENT
+
+
+def test_a_neighbours_records_are_not_among_them(crew):
+    """Each agency is worked out by itself."""
+    received(crew)
+    catch_up(crew.neighbour)
+    assert not InForce.objects.exists()
