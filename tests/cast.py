@@ -66,6 +66,11 @@ def _person(email: str, name: str, role: str, agency: Agency | None, **more: Any
 
 @pytest.fixture
 def cast(db: None) -> Cast:
+    return people()
+
+
+def people() -> Cast:
+    """The cast in a database that has none of it yet."""
     agency = Agency.objects.create(
         id=uuid5(NAMES, "tarrow"), name="Tarrow County Dive Rescue", slug="tarrow", second_factor=False
     )

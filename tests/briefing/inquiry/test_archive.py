@@ -17,13 +17,13 @@ from opsrisk.agencies.refusals import Refused
 from opsrisk.briefing import archive_actions
 from opsrisk.briefing.inquiry.archive import archive
 from opsrisk.briefing.inquiry.photos import Attachment
-from opsrisk.briefing.inquiry.tampering import by_the_insider
 from opsrisk.briefing.jobs import make_archive
 from opsrisk.briefing.models import Archive
 from opsrisk.briefing.verifier import verify_operation as verifier
 from opsrisk.ledger import signing
 from opsrisk.ledger.models import Entry
 from tests.briefing.inquiry.past import RECEIVED
+from tests.briefing.inquiry.tampering import by_the_insider
 from tests.operations import sending
 from tests.operations.photos import announce, jpeg, manifest, named, send_parts
 from tests.operations.test_read_back import all_back

@@ -9,13 +9,13 @@ import pytest
 
 from opsrisk.briefing import seal
 from opsrisk.briefing.inquiry.archive import archive
-from opsrisk.briefing.inquiry.campaign import padding_of
 from opsrisk.briefing.models import Sheet
 from opsrisk.briefing.verifier import verify_operation as verifier
 from opsrisk.ledger import signing
 from opsrisk.ledger.models import Entry
 from tests.briefing import printed
 from tests.briefing.inquiry.authorities import Issued, below_a_root, time_stamp_authority
+from tests.briefing.inquiry.campaign import padding_of
 from tests.briefing.inquiry.past import past
 from tests.briefing.test_seal import GOOD, pdfsig
 from tests.operations.sending import adopt_baseline

@@ -12,12 +12,12 @@ from pathlib import Path
 import pytest
 
 from opsrisk.briefing import seal
-from opsrisk.briefing.inquiry import tampering
 from opsrisk.briefing.inquiry.archive import archive
 from opsrisk.briefing.verifier import verify_operation as verifier
 from opsrisk.ledger import actions, chain, signing
 from opsrisk.ledger.models import Entry
 from opsrisk.operations.shown import evidence
+from tests.briefing.inquiry import tampering
 from tests.briefing.inquiry.past import OTHER, RECEIVED, another_operation
 from tests.operations import sending
 

@@ -319,4 +319,4 @@ GRAFTS: tuple[Callable[[Target], bytes], ...] = (
 
 
 def seeded(target: Target, seed: int) -> Target:
-    return replace(target, rng=random.Random(seed))  # noqa: S311 - chance that can be repeated, no secret
+    return replace(target, rng=random.Random(seed))

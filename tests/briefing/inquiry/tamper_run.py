@@ -1,4 +1,7 @@
-"""`manage.py tamper_run`: alterations of what an operation's archive holds; the verifier has to notice each."""
+"""One run of alterations: what is altered, what the verifier has to hold untouched, and the report.
+
+docs/measurements/tamper.py makes its own operations and runs it; the tests run it on theirs.
+"""
 
 from __future__ import annotations
 
@@ -6,18 +9,12 @@ import random
 import shutil
 import subprocess
 import tempfile
-import time
-from argparse import ArgumentParser
 from collections import Counter
-from pathlib import Path
-from typing import Any
-
-from django.core.management.base import BaseCommand, CommandError
-from django.db.models import Count
+from collections.abc import Sequence
 
 from opsrisk.assessment.record import canonical
 from opsrisk.briefing import seal
-from opsrisk.briefing.inquiry import campaign, gather, tampering
+from opsrisk.briefing.inquiry import gather
 from opsrisk.briefing.inquiry.archive import archive
 from opsrisk.briefing.verifier import verify_operation as verifier
 from opsrisk.files import unchanged
@@ -25,68 +22,35 @@ from opsrisk.ledger import exports, signing
 from opsrisk.ledger.models import Entry
 from opsrisk.operations.models import Operation
 from opsrisk.operations.shown import evidence
+from tests.briefing.inquiry import campaign, tampering
 
-_UNUSED = random.Random()  # noqa: S311 - stands where each draw puts its own
+_UNUSED = random.Random()  # stands where each draw puts its own
 SAMPLE = 60  # of altered sheets, each shown to pdfsig
 SAID = ("not valid", "valid, not for the whole document", "valid for the whole document")
 
 
-class Command(BaseCommand):
-    help = (
-        "Alter an operation's archive, sheets, record and log in seeded ways and count what the verifier misses. Reads "
-        "only. Needs an operation with two revisions, a conditions log and a sheet, and another one with a sheet. "
-        "Exit 1 if anything was missed."
-    )
-
-    def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--count", type=int, default=1000)
-        parser.add_argument("--seed", type=int, default=1)
-        parser.add_argument("--report", type=Path, help="a file for the result, in Markdown")
-
-    def handle(self, *args: Any, **options: Any) -> None:
-        if options["count"] < 1:
-            raise CommandError("--count: at least 1", returncode=2)
-        of = _exhibits()
-        for name, data, by in (("a.zip", of.archive, of.anchors), ("sheet.pdf", of.sheet, of.without_log)):
-            untouched = verifier.verify(name, data, by)
-            if untouched.code:
-                raise CommandError(f"{name}: does not hold even untouched: {untouched.lines}")
-        began = time.monotonic()
-        found = campaign.campaign(of, options["count"], options["seed"])
-        text = report(found, options, time.monotonic() - began, by_pdfsig(of.sheet, options["seed"]))
-        self.stdout.write(text)
-        if options["report"]:
-            options["report"].write_text(text)
-        missed = [what for tally in found.values() for what in tally.missed]
-        if missed:
-            raise CommandError("missed: " + "; ".join(missed[:20]))
-
-
-def _exhibits() -> campaign.Exhibits:
-    """From this installation's own rows: the operation with the most revisions that has what is altered."""
-    rows = Operation.objects.filter(assessments__sheets__state="ready").distinct().annotate(many=Count("assessments"))
-    with_log = rows.filter(log__isnull=False, many__gte=2).order_by("-many", "pk").first()
-    other = rows.exclude(pk=with_log.pk).order_by("pk").first() if with_log else None
-    if with_log is None or other is None:
-        raise CommandError("operations: given none that fits, accepted as `--help` says", returncode=2)
+def exhibits(with_log: Operation, other: Operation) -> campaign.Exhibits:
+    """`with_log` has two revisions, a conditions log and a sheet; `other` has a sheet."""
     exports.write()
     made = archive(with_log)
     files = verifier.unpacked(made)
     leaves = [bytes.fromhex(one) for one in Entry.objects.order_by("index").values_list("leaf_hash", flat=True)]
     heads = [head.document() for head in exports.read(exports.path())]
     authorities = verifier.certificates_in(seal.authorities())
-    newest = with_log.assessments.order_by("-revision").first()
     sheet = next(data for one in gather.sheets(with_log) if (data := unchanged(one.path, one.sha256)))
-    later = dict(heads[-1])
-    return campaign.Exhibits(
+    of = campaign.Exhibits(
         archive=made,
         earlier=_shorter(files),
         target=tampering.Target(files, verifier.unpacked(archive(other)), leaves, _UNUSED),
         sheet=sheet,
-        evidence=canonical(evidence(newest)) if newest else b"",
+        evidence=canonical(evidence(with_log.assessments.order_by("-revision")[0])),
         anchors=verifier.Anchors(signing.public_keys(), authorities, (), heads),
-        later_head=later,
+        later_head=dict(heads[-1]),
     )
+    for name, data, by in (("a.zip", made, of.anchors), ("sheet.pdf", sheet, of.without_log)):
+        untouched = verifier.verify(name, data, by)
+        assert untouched.code == 0, untouched.lines  # or what is told of the altered ones would say nothing
+    return of
 
 
 def _shorter(files: dict[str, bytes]) -> bytes:
@@ -101,7 +65,7 @@ def by_pdfsig(sheet: bytes, seed: int) -> dict[str, Counter[str]]:
     """What poppler's pdfsig says of some altered sheets."""
     if not shutil.which("pdfsig"):
         return {}
-    rng = random.Random(seed)  # noqa: S311 - chance that can be repeated
+    rng = random.Random(seed)
     ways = {
         "a byte anywhere": tampering.flipped,
         "a digit of the padding behind the seal": campaign.padded_otherwise,
@@ -115,19 +79,20 @@ def _said(altered: bytes) -> str:
         file.write(altered)
         file.flush()
         asked = ["pdfsig", "-nocert", file.name]
-        done = subprocess.run(asked, capture_output=True, check=False)  # noqa: S603 - a program and a file of our own
+        done = subprocess.run(asked, capture_output=True, check=False)
     if b"Signature is Valid" not in done.stdout:
         return SAID[0]
     return SAID[2] if b"Total document signed" in done.stdout else SAID[1]
 
 
-def report(found: dict[str, Any], options: dict[str, Any], took: float, poppler: dict[str, Counter[str]]) -> str:
+def report(found: dict[str, campaign.Tally], how: Sequence[str], poppler: dict[str, Counter[str]]) -> str:
+    """In Markdown. `how` says by which command, when and on what it was made."""
     lines = [
         "# Alterations and the verifier",
         "",
-        f"`manage.py tamper_run --count {options['count']} --seed {options['seed']}`, {took:.0f} s on a shared machine",
-        "with 2 cores. Altered in each draw: one byte, or one graft. `missed` means that the verifier said that",
-        "everything was checked and holds.",
+        *how,
+        "Altered in each draw: one byte, or one graft. `missed` means that the verifier said that everything was checked",
+        "and holds. The operations that are altered are made for it, with keys of their own.",
         "",
         "| altered | tried | told as altered | told as not checked | missed |",
         "| --- | --- | --- | --- | --- |",
@@ -147,3 +112,7 @@ def report(found: dict[str, Any], options: dict[str, Any], took: float, poppler:
         ]
         lines += ["where there have to be zeros, and by the SHA-256 of the file in the log.", ""]
     return "\n".join(lines)
+
+
+def missed(found: dict[str, campaign.Tally]) -> list[str]:
+    return [what for tally in found.values() for what in tally.missed]

@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from opsrisk.briefing.inquiry import tampering
 from opsrisk.briefing.verifier import verify_operation as verifier
+from tests.briefing.inquiry import tampering
 
 LOG_FILES = ("log/entries.jsonl", "log/proofs.json", "log/heads.json", "conditions.jsonl")
 PROVEN = ("/record.json", "/signatures.json")
@@ -176,6 +176,6 @@ def campaign(of: Exhibits, count: int, seed: int) -> dict[str, Tally]:
     """Each draw has a seed of its own, so that one that was missed can be repeated alone."""
     found = {name: Tally() for name in KINDS}
     for number, (name, draw) in enumerate(kinds(count)):
-        code, what = draw(of, random.Random(f"{seed} {number}"))  # noqa: S311 - chance that can be repeated, no secret
+        code, what = draw(of, random.Random(f"{seed} {number}"))
         found[name].count(code, f"draw {number}: {what}")
     return found
