@@ -51,11 +51,12 @@ class DebriefForm(forms.Form):
             del self.fields["reason"]
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def operation_debrief(request: Request, pk: UUID) -> HttpResponse:
     found = get_object_or_404(Operation.objects.for_person(request.user), pk=pk)
     given = list(found.debriefs.select_related("by").order_by("-number"))
-    form = DebriefForm(request.POST or None, first=not given, initial=_said(given[0]) if given else {})
+    posted = request.POST if request.method == "POST" else None
+    form = DebriefForm(posted, first=not given, initial=_said(given[0]) if given else {})
     if request.method == "POST":
         require(request.user, "debrief")
         if form.is_valid():

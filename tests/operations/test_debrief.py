@@ -20,6 +20,13 @@ def told(crew, operation=None, by=None, **changes):
     return debrief(operation=operation, told=Told(**(TOLD | changes)), by=by or crew.supervisor, at=RECEIVED)
 
 
+def test_its_page_answers_whoever_only_asks_whether_it_is_there(crew, as_person):
+    """HEAD as GET; a form that came with nothing in it is refused, not taken for a look."""
+    client, address = as_person(crew.supervisor), f"/operations/{received(crew).operation_id}/debrief/"
+    assert client.head(address).status_code == client.get(address).status_code == 200
+    assert client.post(address).status_code == 422
+
+
 def test_it_is_kept_as_told_with_the_visibility_of_the_assessment(crew):
     """One entry in the log; minutes as numbers; how far somebody saw comes from the record in force."""
     operation = received(

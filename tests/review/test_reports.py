@@ -102,3 +102,17 @@ def test_the_file_is_sealed_and_handed_out_only_unchanged(in_april, as_person, t
     row.path.write_bytes(answer.content[:-1] + b"x")
     changed = client.get(f"/review/reports/{row.pk}.pdf")
     assert changed.status_code == 500 and "is not the report that was made" in changed.content.decode()
+
+
+def test_older_reports_are_on_further_pages(county, as_person, monkeypatch):
+    """Newest first, with links both ways."""
+    monkeypatch.setattr("opsrisk.review.report_views.ON_A_PAGE", 1)
+    for month in (1, 2, 3):
+        Report.objects.create(
+            agency=county.agency, period="month", first_day=date(2026, month, 1), last_day=date(2026, month, 28),
+            operations=1, file="x", sha256="0" * 64, made_at=FIRST,
+        )  # fmt: skip
+    pages = [as_person(county.chief).get(f"/review/reports/?page={number}").content.decode() for number in (1, 2, 3)]
+    assert ["from 2026-03-01" in pages[0], "from 2026-02-01" in pages[1], "from 2026-01-01" in pages[2]] == [True] * 3
+    assert [(">Newer<" in page, ">Older<" in page) for page in pages] == [(False, True), (True, True), (True, False)]
+    assert 'href="?page=3"' in pages[1] and 'href="?page=1"' in pages[1]

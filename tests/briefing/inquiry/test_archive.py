@@ -3,6 +3,7 @@
 import hashlib
 import io
 import json
+import os
 import re
 from datetime import timedelta
 from pathlib import Path
@@ -249,6 +250,21 @@ def test_the_command_writes_the_same(before, tmp_path):
         given = {"operation": str(before.operation.pk), "out": tmp_path / "b.zip", "reason": REASON} | wrong
         with pytest.raises(CommandError, match=words):
             call_command("export_operation", given.pop("operation"), **given, stdout=io.StringIO())
+
+
+def test_the_commands_file_is_its_owners_alone(before, tmp_path):
+    """Whatever the umask; where it cannot be written nothing is said to be handed out."""
+    former = os.umask(0)
+    try:
+        path = tmp_path / "op.zip"
+        call_command("export_operation", str(before.operation.pk), out=path, reason=REASON, stdout=io.StringIO())
+    finally:
+        os.umask(former)
+    assert path.stat().st_mode & 0o777 == 0o600
+    with pytest.raises(CommandError, match="accepted a new file"):
+        nowhere = tmp_path / "none" / "op.zip"
+        call_command("export_operation", str(before.operation.pk), out=nowhere, reason=REASON, stdout=io.StringIO())
+    assert Entry.objects.filter(verb="hand_out_archive").count() == 1
 
 
 def test_what_arrives_later_is_in_the_next_archive(before, made, cast):

@@ -1,6 +1,7 @@
 """Writes the archive of one operation to a file, as its page on the desk does."""
 
 import hashlib
+import os
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -9,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from opsrisk import jobs
+from opsrisk import files, jobs
 from opsrisk.agencies.refusals import Refused
 from opsrisk.briefing import archive_actions
 from opsrisk.briefing.inquiry.archive import VERIFIER
@@ -43,12 +44,24 @@ class Command(BaseCommand):
         asked = Archive.objects.get(pk=asked.pk)
         if asked.state != Archive.State.READY:
             raise CommandError("the archive could not be made; why is in the log, under give_up_archive")
-        archive_actions.hand_out_archive(archive=asked, by=None, at=timezone.now())
-        out.write_bytes(asked.path.read_bytes())
+        self._write(asked, out)
         self.stdout.write(f"{out}, SHA-256 {asked.sha256}")
         for key_id, key in signing.public_keys().items():
             self.stdout.write(f"server's public key {key_id}: {key}")
         self.stdout.write(f"verify_operation.py in it, SHA-256 {hashlib.sha256(VERIFIER.read_bytes()).hexdigest()}")
+
+    def _write(self, made: Archive, out: Path) -> None:
+        """For its owner's eyes only, whatever the shell's umask: it holds names, records and originals of photos."""
+        data = files.unchanged(made.file, made.sha256)
+        if data is None:
+            raise CommandError("the archive's file is missing or was changed")
+        try:
+            handle = os.open(out, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        except OSError as fault:
+            raise CommandError(f"--out: given {out}, accepted a new file ({fault})", returncode=2) from fault
+        with os.fdopen(handle, "wb") as file:
+            archive_actions.hand_out_archive(archive=made, by=None, at=timezone.now())
+            file.write(data)
 
     def _operation(self, given: str) -> Operation:
         try:
