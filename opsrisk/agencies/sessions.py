@@ -33,6 +33,7 @@ NEED_ONE = frozenset({SUPERVISOR, CHIEF, SAFETY})
 OPEN = {"account_logout", "account_reauthenticate", "account_change_password", "healthz", "public_sheet"}
 SET_UP = "mfa_index"
 FORGERY = "csrfmiddlewaretoken"  # the field of the check against forged requests
+ASK_NO_MORE = 286  # to htmx: show this, and end what asks every few seconds
 CONFIRM_FIRST = 401  # as when nobody is signed in: what was sent did nothing
 SAYS_NOTHING = ("/tablet/session.json", "/tablet/bundle.json")  # who is signed in, or nobody; the questions
 
@@ -98,12 +99,24 @@ def _confirm_first(request: HttpRequest, person: Person) -> HttpResponse | None:
         logout(request)
         return _sign_in_again(request)
     ask = reverse(_FLOW[flows[0]["id"]])
+    if _is_part(request):
+        return _in_the_part(request, f"{ask}?{urlencode({'next': reverse('me')})}")
     if request.method in {"GET", "HEAD"}:
         return redirect(f"{ask}?{urlencode({'next': request.get_full_path()})}")
     typed = [(name, one) for name, all_ in request.POST.lists() for one in all_ if not _is_secret(name)]
     left_out = bool(request.FILES) or any(_is_secret(name) and name != FORGERY for name in request.POST)
     context = {"ask": f"{ask}?{urlencode({'next': reverse('me')})}", "typed": typed, "left_out": left_out}
     return render(request, "account/confirm_first.html", context, status=CONFIRM_FIRST)
+
+
+def _is_part(request: HttpRequest) -> bool:
+    """Whether a page that stays where it is fetches a part of itself: a whole page would be put into its middle."""
+    return request.headers.get("HX-Request") == "true"
+
+
+def _in_the_part(request: HttpRequest, ask: str) -> HttpResponse:
+    """Words in the place of the part; what was typed on the page around it stays there."""
+    return render(request, "account/confirm_part.html", {"ask": ask}, status=ASK_NO_MORE)
 
 
 def _is_secret(name: str) -> bool:
@@ -147,6 +160,8 @@ def _sign_in_again(request: HttpRequest) -> HttpResponse | None:
         return JsonResponse({"errors": "Sign in first."}, status=401)
     if _is_tablet_shell(request):
         return None
+    if _is_part(request):
+        return _in_the_part(request, f"{reverse('account_login')}?{urlencode({'next': reverse('me')})}")
     return redirect(f"{reverse('account_login')}?{urlencode({'next': request.get_full_path()})}")
 
 

@@ -191,6 +191,23 @@ def test_what_was_typed_at_an_idle_desk_waits_in_the_page(without, client, monke
     assert client.get("/people/").status_code == 200
 
 
+def test_a_part_of_a_page_is_not_replaced_by_a_whole_page(without, client, monkeypatch):
+    """A search inside a form says in its own place that it is locked; what was typed around it stays."""
+    sign_in(client, without.chief)
+    client.get("/sites/add/")
+    search = {"path": reverse("nearby_stations"), "headers": {"HX-Request": "true"}}
+    assert client.get(**search).status_code == 200
+    with monkeypatch.context() as later:
+        idle(later)
+        locked = client.get(**search)
+    assert locked.status_code == 286
+    assert 'href="/accounts/reauthenticate/?next=%2Fme%2F"' in locked.content.decode()
+    assert "<html" not in locked.content.decode()
+    jump(monkeypatch, 12 * HOUR + 60)
+    ended = client.get(**search)
+    assert ended.status_code == 286 and "/accounts/login/?next=%2Fme%2F" in ended.content.decode()
+
+
 def test_nothing_that_was_sent_is_kept_in_the_session(without, client, monkeypatch):
     """Neither a colleague's first password nor the cookies; the page leaves the password out and says so."""
     sign_in(client, without.chief)

@@ -158,3 +158,12 @@ def test_guessing_codes_is_slowed_down(as_person, db):
     ]
     assert 429 in answers
     assert answers[0] == 404
+
+
+def test_behind_a_proxy_one_guesser_slows_nobody_else(as_person, db, settings):
+    """The address that the proxy added counts, not the proxy's own."""
+    settings.ALLAUTH_TRUSTED_PROXY_COUNT = 1
+    stranger, page = as_person(None), reverse("public_sheet", args=["0000000000"])
+    guesser = {"X-Forwarded-For": "198.51.100.66"}
+    assert 429 in [stranger.get(page, headers=guesser).status_code for _ in range(2 * CHECKS_A_MINUTE + 2)]
+    assert stranger.get(page, headers={"X-Forwarded-For": "192.0.2.7"}).status_code == 404
