@@ -5,6 +5,7 @@ from uuid import UUID
 import pytest
 from django.urls import reverse
 
+from opsrisk.briefing.models import Archive
 from opsrisk.operations.models import Photo
 from opsrisk.protocols import actions as protocols
 from opsrisk.protocols.shipped import BASELINE
@@ -18,6 +19,7 @@ FRESH = {
     "void_record": ("record", {"chief", "safety", "supervisor", "deputy"}),
     "assessment_record": ("record", {"chief", "safety", "supervisor", "deputy", "diver"}),
     "archives": ("operation", {"chief", "safety"}),
+    "archive_file": ("archive", {"chief", "safety"}),
     "adopt_protocol": ("draft", {"chief", "safety"}),
     "photo_original": ("photo", {"chief", "safety"}),
 }
@@ -32,9 +34,13 @@ def things(cast):
         id=UUID(int=7), operation=stored.operation, size=1, taken_at=NOON, sent_by=cast.diver, announced_at=NOON,
         received_at=NOON,
     )  # fmt: skip
+    archive = Archive.objects.create(
+        operation=stored.operation, reason="For the county coroner", asked_by=cast.chief, asked_at=NOON
+    )
     text = BASELINE.read_text().replace('"version": "1.0.0"', '"version": "1.0.1"', 1)
     draft = protocols.draft(agency=cast.agency, document=text, by=cast.safety, at=NOON)
-    return {"diver": cast.diver, "record": stored, "operation": stored.operation, "draft": draft, "photo": photo}
+    found = {"diver": cast.diver, "record": stored, "operation": stored.operation, "draft": draft, "photo": photo}
+    return found | {"archive": archive}
 
 
 @pytest.mark.parametrize("name", FRESH)
