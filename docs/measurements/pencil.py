@@ -21,17 +21,21 @@ django.setup()
 from tests.briefing.test_pencil import worked_out  # noqa: E402 - settings come first
 
 
-def main(count: int) -> None:
+def main(count: int) -> int:
     began = perf_counter()
-    seen = worked_out(count)
+    seen, different = worked_out(count)
     print("# Score and decision from the printed words alone\n")
     print(f"`python docs/measurements/pencil.py {count}`, {perf_counter() - began:.0f} s on a shared machine, 2 cores.")
     print(f"Of {count} random assessments, each printed and worked out by a program that imports nothing of ours and")
-    print("reads nothing but the words on the paper, every score and decision came out as signed: 0 differ.\n")
+    same = count - len(different)
+    print(f"reads nothing but the words on the paper, {same} came out as signed; {len(different)} differ.\n")
     print("| decision | assessments |\n| --- | --- |")
     for name, number in sorted(seen.items()):
         print(f"| {name.replace('_', ' ')} | {number} |")
+    for one in different:
+        print(f"\n- {one}")
+    return 1 if different else 0
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000)
+    sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000))
