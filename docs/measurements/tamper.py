@@ -58,7 +58,7 @@ def main(count: int, seed: int) -> int:
         f"`python docs/measurements/tamper.py {count} {seed}`, {monotonic() - began:.0f} s on a shared machine",
         f"with 2 cores, at commit {commit()}.",
     ]
-    print(tamper_run.report(found, how, tamper_run.by_pdfsig(of.sheet, seed)))
+    print(tamper_run.report(found, how, tamper_run.by_pdfsig(of.sheet, seed)), end="")
     missed = tamper_run.missed(found)
     if missed:
         print("missed: " + "; ".join(missed[:20]), file=sys.stderr)
