@@ -74,7 +74,7 @@ def save_file(hands, tmp_path):
     to_the_lock(hands)
     with hands.page.expect_download() as waiting:
         hands.tap(hands.page.locator("#save-file"))
-    hands.page.get_by_text("Saved as sealed-work-").wait_for()
+    hands.page.get_by_text("Handed to the browser as sealed-work-").wait_for()
     path = tmp_path / waiting.value.suggested_filename
     waiting.value.save_as(path)
     return path

@@ -1,5 +1,6 @@
 /** The answers that a situation document came from, so that a record of another tablet can be gone on with here. */
 
+import { NO_PLACE } from "./context.js";
 import { UNKNOWN } from "./draft.js";
 import { vehicleOf } from "./situation.js";
 
@@ -21,6 +22,13 @@ const conditions = (people) => Object.fromEntries(people.map(({ id, fit, hours_a
 /** @param {string} moment @param {string} now */
 const ago = (moment, now) => ({ value: String(Math.max(0, Math.round((Date.parse(now) - Date.parse(moment)) / 60000))), unit: "min", at: moment });
 
+/** The place besides the known one's name, which is put before it again. @param {any} operation @param {any} kit */
+function spot({ site, place }, kit) {
+  const name = kit.sites?.find((/** @type {any} */ one) => one.id === site)?.name;
+  if (name && (place === name || place.startsWith(`${name}, `))) return place.slice(name.length + 2);
+  return place === NO_PLACE ? "" : place;
+}
+
 /**
  * @param {{situation: any, operation: any, screens: any[], kit: any, now: string}} given
  * @returns {Record<string, any>}
@@ -30,7 +38,7 @@ export function answersOf({ situation, operation, screens, kit, now }) {
   const answers = {};
   for (const question of screens.flatMap((screen) => screen.questions)) {
     const given = at(situation, question.field);
-    if (question.kind === "place") answers[question.field] = { site: operation.site, place: operation.place };
+    if (question.kind === "place") answers[question.field] = { site: operation.site, place: spot(operation, kit) };
     else if (given === undefined) continue;
     else if (question.kind === "vehicle") answers[question.field] = vehicle(given, kit);
     else if (given === UNKNOWN) answers[question.field] = UNKNOWN;

@@ -12,7 +12,7 @@ import { button, h } from "./dom.js";
 import { newPlan } from "./draft.js";
 import { showEmergency } from "./emergency.js";
 import * as engine from "./engine.js";
-import { leave, link, notice, saySent, sayKept, show } from "./frame.js";
+import { here, leave, link, notice, saySent, sayKept, show } from "./frame.js";
 import { showHome } from "./home.js";
 import { clearedNotice, mark, noticeClearing, showReceived } from "./keeping.js";
 import { showOperations } from "./joining.js";
@@ -54,12 +54,16 @@ async function setTheme(theme) {
 
 /** @param {string} id @param {string} step @param {string[]} rest */
 async function openDraft(id, step, rest) {
+  const at = location.hash;
+  const still = here();
   if (app.draft?.id !== id) {
     await keeper.flush();
-    app.draft = await keeper.load(id);
+    const found = await keeper.load(id);
+    if (!still()) return undefined; // left while it was read: the draft in hand is the other page's
+    app.draft = found;
     if (app.draft) Object.assign(app.draft, { plan: app.draft.plan ?? newPlan(), photos: app.draft.photos ?? [] }); // begun on an older page
   }
-  if (!app.draft) return show({ title: "Not on this tablet", body: [h("p", {}, "This assessment is not among the work on this tablet."), link("#/", "To the start", "big")] });
+  if (!app.draft) return show({ at, title: "Not on this tablet", body: [h("p", {}, "This assessment is not among the work on this tablet."), link("#/", "To the start", "big")] });
   const wanted = app.draft.status === "open" || AFTER_SIGNING.includes(step) ? step : "sheet";
   if (wanted === "plan") return showPlan(rest);
   return STEPS[wanted] ? STEPS[wanted]() : showQuestion(wanted, rest[0] === "check");
@@ -106,9 +110,9 @@ async function tellSent() {
   ];
   saySent(words.filter(Boolean).join("; "), state);
   mark(mine + pictures.mine);
-  if (location.hash === "" || location.hash === "#/") void showHome({ quiet: true });
-  else if (location.hash.endsWith("/sheet") && app.draft) void showSheet({ quiet: true });
-  else if (/^#\/o\/[^/]+\/photos$/.test(location.hash)) void showOperationPhotos(location.hash.split("/")[2], { quiet: true }).catch(fault);
+  if (location.hash === "" || location.hash === "#/") anew(showHome({ quiet: true }));
+  else if (app.draft && location.hash === `#/d/${app.draft.id}/sheet`) anew(showSheet({ quiet: true }));
+  else if (/^#\/o\/[^/]+\/photos$/.test(location.hash)) anew(showOperationPhotos(location.hash.split("/")[2], { quiet: true }));
 }
 
 /** @param {number} count */
@@ -117,9 +121,9 @@ const photoCount = (count) => `${count} ${count === 1 ? "photo" : "photos"}`;
 /** Something new of an operation: its page is drawn anew where it is open. */
 function tellConditions() {
   const [, kind, id, step] = location.hash.split("/");
-  if (kind === "o" && !step) void showConditions(id, { quiet: true }).catch(fault);
+  if (kind === "o" && !step) anew(showConditions(id, { quiet: true }));
   // Not under a finger that is tapping who is present.
-  if (kind === "b" && !step && !document.getElementById("present")) void showReadBack(id, { quiet: true }).catch(fault);
+  if (kind === "b" && !step && !document.getElementById("present")) anew(showReadBack(id, { quiet: true }));
   void tellSent();
 }
 
@@ -131,11 +135,14 @@ function tellKept({ state, words }) {
   else if (state === "saved" && document.getElementById("not-saved")) notice(null);
 }
 
-/** No page fails in silence. @param {Error} error */
-function fault(error) {
+/** No page fails in silence; but one that has been left does not take the place of the present one. @param {string} at its address */
+const fault = (at) => (/** @type {Error} */ error) => {
   console.error(error);
-  show({ title: "This page could not be shown", body: [h("p", { role: "alert" }, `${error.message}. Your answers are kept. Go back to the start and continue from there.`), link("#/", "To the start", "big")] });
-}
+  show({ at, title: "This page could not be shown", body: [h("p", { role: "alert" }, `${error.message}. Your answers are kept. Go back to the start and continue from there.`), link("#/", "To the start", "big")] });
+};
+
+/** Draws the page anew that is on the screen. @param {Promise<any>} drawn */
+const anew = (drawn) => void drawn.catch(fault(location.hash));
 
 async function loadSettings() {
   app.theme = (await store.get("settings", "theme"))?.value ?? "day";
@@ -198,7 +205,7 @@ async function work(who) {
   ).then(() => tellSent());
   window.addEventListener("hashchange", () => {
     leave();
-    void route().catch(fault);
+    void route().catch(fault(location.hash));
   });
   outbox.onChange(() => void tellSent());
   await route();

@@ -29,37 +29,37 @@ const GAINS = [
 ];
 const OWN = "own";
 
-/** @param {string} name @param {string} words */
-function write(name, words) {
-  app.draft.brief[name] = words;
-  app.draft.record = null;
-  keeper.keep(app.draft);
+/** @param {any} draft @param {string} name @param {string} words */
+function write(draft, name, words) {
+  draft.brief[name] = words;
+  draft.record = null;
+  keeper.keep(draft);
 }
 
 /** The newest earlier briefing's words for what rarely changes. */
-async function carried() {
-  const earlier = (await keeper.drafts()).find((one) => one.id !== app.draft.id && CARRIED.some((name) => one.brief[name]));
+async function carried(/** @type {any} */ draft) {
+  const earlier = (await keeper.drafts()).find((one) => one.id !== draft.id && CARRIED.some((name) => one.brief[name]));
   return earlier?.brief ?? {};
 }
 
-/** What is gained by it, stated by a person: only where people go in. */
-function gain() {
-  const given = app.draft.brief.gain ?? "";
+/** What is gained by it, stated by a person: only where people go in. @param {any} draft */
+function gain(draft) {
+  const given = draft.brief.gain ?? "";
   const known = GAINS.includes(given);
-  const words = h("textarea", { id: "gain-words", rows: 2, value: known ? "" : given, on: { input: () => write("gain", words.value.trim()) } });
+  const words = h("textarea", { id: "gain-words", rows: 2, value: known ? "" : given, on: { input: () => write(draft, "gain", words.value.trim()) } });
   const own = h("label", { class: "text", hidden: known || !given }, "The gain, in your words", words);
   const tiles = [...GAINS.map((one) => tile({ name: "gain", value: one, label: one, checked: one === given })), tile({ name: "gain", value: OWN, label: "Something else", checked: Boolean(given) && !known })];
   const element = group({ id: "gain", legend: "What is gained by sending people in?", tiles, changed: () => {
     const picked = chosen(element, "gain");
     own.hidden = picked !== OWN;
-    write("gain", picked === OWN ? words.value.trim() : picked);
+    write(draft, "gain", picked === OWN ? words.value.trim() : picked);
   } });
   return h("section", {}, element, own);
 }
 
-/** @param {string[]} given */
-function text([name, label, hint]) {
-  const field = h("textarea", { rows: name === "emergency" ? 4 : 2, id: `brief-${name}`, value: app.draft.brief[name] ?? "", on: { input: () => write(name, field.value) } });
+/** @param {any} draft @param {string[]} given */
+function text(draft, [name, label, hint]) {
+  const field = h("textarea", { rows: name === "emergency" ? 4 : 2, id: `brief-${name}`, value: draft.brief[name] ?? "", on: { input: () => write(draft, name, field.value) } });
   return h("label", { class: "text" }, label, hint && h("span", { class: "hint" }, hint), field);
 }
 
@@ -67,7 +67,7 @@ export async function showBrief() {
   const at = location.hash;
   const draft = app.draft;
   if (!draft.chosen) return go("choose");
-  const before = await carried();
+  const before = await carried(draft);
   for (const name of CARRIED) draft.brief[name] ??= before[name] ?? "";
   const peopleGoIn = enters(draft.chosen.decision);
   const onward = () => {
@@ -81,8 +81,8 @@ export async function showBrief() {
     wide: true,
     at,
     body: [
-      peopleGoIn && gain(),
-      h("section", {}, h("h2", {}, "In your words, for the sheet"), h("p", {}, "What stays empty is printed as not written down."), TEXTS.map(text)),
+      peopleGoIn && gain(draft),
+      h("section", {}, h("h2", {}, "In your words, for the sheet"), h("p", {}, "What stays empty is printed as not written down."), TEXTS.map((one) => text(draft, one))),
     ],
     back: `#/d/${draft.id}/choose`,
     next: { label: "Sign", act: onward },

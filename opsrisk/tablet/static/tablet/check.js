@@ -17,8 +17,8 @@ function rows(screen) {
       { class: given === undefined || given === "unknown" ? "answer unknown" : "answer" },
       h("dt", {}, question.label),
       h("dd", {}, inWords(question, given)),
-      undoLine("dd", question, showCheck),
-      h("dd", { class: "change" }, link(`#/d/${app.draft.id}/${screen.id}/check`, ["Change", h("span", { class: "hidden" }, ` ${question.label}`)])),
+      undoLine("dd", question, () => showCheck({ quiet: true })),
+      h("dd", { class: "change", "data-field": question.field }, link(`#/d/${app.draft.id}/${screen.id}/check`, ["Change", h("span", { class: "hidden" }, ` ${question.label}`)])),
     );
   });
 }
@@ -26,7 +26,8 @@ function rows(screen) {
 /** @param {any[]} photos */
 const photoWords = (photos) => (photos.length ? h("ul", {}, photos.map((one) => h("li", {}, perhaps(one.caption)))) : h("p", {}, "None."));
 
-export function showCheck() {
+/** @param {{quiet?: boolean}} [how] */
+export function showCheck({ quiet = false } = {}) {
   const asked = drafts.screensOf(app.screens, app.draft);
   const sections = [...new Set(asked.map((screen) => screen.section))];
   const open = asked.filter((screen) => !drafts.isDone(screen, app.draft));
@@ -34,6 +35,7 @@ export function showCheck() {
     title: "Check your answers",
     over: `${placeWords(app.draft.operation) || "No place yet"} · revision ${app.draft.revision}`,
     wide: true,
+    quiet,
     body: [
       open.length > 0 &&
         h("p", { class: "notice" }, `${open.length} ${open.length === 1 ? "question has" : "questions have"} no answer. Each counts as not known, and not known counts as the worst.`),

@@ -21,7 +21,7 @@ export function showChoose() {
     id: "second",
     legend: "The second person who agrees, and signs",
     tiles: app.kit.roster
-      .filter((/** @type {any} */ one) => one.id !== decider() && one.may.includes("second"))
+      .filter((/** @type {any} */ one) => one.id !== decider(draft) && one.may.includes("second"))
       .map((/** @type {any} */ one) => tile({ name: "second-person", value: one.id, label: asWritten(one.name), checked: one.id === given.second_person })),
     changed: () => changed(),
   });
@@ -54,7 +54,7 @@ export function showChoose() {
   function next() {
     const { lesser, ...choice } = state();
     if (!choice.decision) return showErrors([{ id: "chosen", words: "Choose what is done." }]);
-    const problem = choiceProblem(choice, draft.decision, decider());
+    const problem = choiceProblem(choice, draft.decision, decider(draft));
     if (problem) return showErrors([{ id: problem.includes("second") ? "second" : isAbsolute(draft.decision) ? "chosen" : "reason", words: problem }]);
     showErrors([]);
     changed();
@@ -71,8 +71,8 @@ export function showChoose() {
   less.hidden = !state().lesser;
 }
 
-/** Who decides: the named supervisor, or whoever is signed in, if the agency lets them; "" if neither. */
-export function decider() {
-  const named = [app.draft.answers["positions.supervisor"]?.person, app.person.id].map(personOf);
+/** Who decides: the named supervisor, or whoever is signed in, if the agency lets them; "" if neither. @param {any} draft */
+export function decider(draft) {
+  const named = [draft.answers["positions.supervisor"]?.person, app.person.id].map(personOf);
   return named.find((one) => one?.may.includes("decide"))?.id ?? "";
 }

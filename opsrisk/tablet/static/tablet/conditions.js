@@ -7,7 +7,7 @@ import { briefingOf } from "./briefed.js";
 import { newDraft } from "./draft.js";
 import { button, h } from "./dom.js";
 import { readingField } from "./field_reading.js";
-import { link, show, showErrors } from "./frame.js";
+import { here, link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 import { asWritten } from "./language.js";
 import * as logbook from "./logbook.js";
@@ -55,7 +55,7 @@ function logLine(row) {
     acknowledged: () => `Recall heard after ${content.after_s} s`,
     briefing: () => `Briefing begun, ${content.present.length} present`,
     read_back: () => `${perhaps(nameOf(content.loop))} said back: ${["task", "limit", "abort"].map((item) => `${perhaps(content[item].said)}${content[item].right ? "" : " (not as on the sheet)"}`).join("; ")}`,
-    photo: () => `Photo: ${asWritten(content.caption)}`,
+    photo: () => `Photo: ${perhaps(content.caption)}`,
   }[kind]();
   const who = asWritten(row.name || (by === app.person.id ? app.person.name : ""));
   const state = row.reason ? `refused by the server: ${asWritten(row.reason)}` : row.state === "Received" ? "" : row.state;
@@ -73,6 +73,7 @@ const signed = (standing) => h("section", { class: "part" }, h("h2", {}, "Signat
 
 /** The next revision from what another tablet signed. @param {any} watched */
 async function goOn(watched) {
+  const still = here();
   const { record, digest } = workedBy(watched);
   const now = new Date().toISOString();
   const draft = newDraft({ owner: app.person.id, agency: app.agency.id, now });
@@ -80,7 +81,7 @@ async function goOn(watched) {
   draft.answers = answersOf({ situation: record.situation, operation: record.operation, screens: app.screens, kit: app.kit, now });
   keeper.keep(draft);
   await keeper.flush();
-  location.hash = `#/d/${draft.id}/contents`;
+  if (still()) location.hash = `#/d/${draft.id}/contents`;
 }
 
 /** @param {any} found @param {any} watched */
@@ -102,6 +103,7 @@ function decided(found, watched) {
 /** @param {string} id of the operation @param {{quiet?: boolean}} [how] */
 export async function showConditions(id, { quiet = false } = {}) {
   const at = location.hash;
+  const still = here();
   const watched = await logbook.watched(id);
   if (!watched) return show({ at, title: "Not followed", body: [h("p", {}, "This tablet does not follow this operation."), link("#/operations", "Operations under way", "big")], back: "#/" });
   const lines = await logbook.lines(id);
@@ -109,7 +111,7 @@ export async function showConditions(id, { quiet = false } = {}) {
   const briefing = await briefingOf(id).catch(() => null);
   const failed = found && "failed" in found;
   const leaving = deliberate();
-  const stop = () => leaving.ask({ id: "stop-confirm", words: "This tablet would no longer sound a recall of this operation.", label: `Stop following ${titleWords(watched.operation)}`, act: () => logbook.unfollow(id).then(() => (location.hash = "#/")) });
+  const stop = () => leaving.ask({ id: "stop-confirm", words: "This tablet would no longer sound a recall of this operation.", label: `Stop following ${titleWords(watched.operation)}`, act: () => logbook.unfollow(id).then(() => still() && (location.hash = "#/")) });
   return show({
     at,
     quiet,
@@ -133,6 +135,7 @@ export async function showConditions(id, { quiet = false } = {}) {
 /** A new reading: one screen, the question's own field. @param {string} id @param {string} field */
 export async function showReading(id, field) {
   const at = location.hash;
+  const still = here();
   const watched = await logbook.watched(id);
   const question = questionOf(field);
   if (!watched || !question) return showConditions(id);
@@ -141,7 +144,7 @@ export async function showReading(id, field) {
   /** @param {any} reading */
   const record = async (reading) => {
     await logbook.write({ operation: watched.operation, kind: "reading", content: { field, reading }, at: isoLocal(new Date()), device: device() });
-    location.hash = `#/o/${id}`;
+    if (still()) location.hash = `#/o/${id}`;
     await consider(watched);
     return hurry();
   };
@@ -154,8 +157,7 @@ export async function showReading(id, field) {
     if (result.answer === "unknown") return showErrors([{ id: input.element.id, words: "Give the reading, or go back." }]);
     const { value, unit, how, at: taken, low, high } = result.answer;
     const reading = { value, unit, how, at: taken, by: app.person.id, ...(low === undefined ? {} : { low, high }) };
-    const act = () => record(reading).catch((/** @type {Error} */ error) => showErrors([{ id: "next", words: error.message }]));
-    return confirm.ask({ id: "record-confirm", title: `${question.label}: ${value} ${unit}`, words: `${how}, ${clock(taken)}. It goes into the log and to every tablet on this operation; if it is worse, it may recall the divers.`, label: `Record ${value} ${unit}`, act });
+    return confirm.ask({ id: "record-confirm", title: `${question.label}: ${value} ${unit}`, words: `${how}, ${clock(taken)}. It goes into the log and to every tablet on this operation; if it is worse, it may recall the divers.`, label: `Record ${value} ${unit}`, act: () => record(reading) });
   };
   const input = readingField(question, draft, { touch: (raw) => (draft.typing = { [field]: raw }), next: first, habit: app.agency?.units ?? "us", alone: true });
   return show({ at, title: question.label, over: titleWords(watched.operation), body: [confirm.element, input.element], back: `#/o/${id}`, next: { label: "Keep", act: first } });

@@ -3,15 +3,16 @@
 import { app, go, titleWords } from "./context.js";
 import { h } from "./dom.js";
 import { LEAST_REASON, revise } from "./draft.js";
-import { show, showErrors } from "./frame.js";
+import { here, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 
 /** @param {string} [reason] of a correction */
 export async function nextRevision(reason = "") {
+  const still = here();
   const draft = revise(app.draft, new Date().toISOString(), reason);
   keeper.keep(draft);
   await keeper.flush();
-  location.hash = `#/d/${draft.id}/contents`;
+  if (still()) location.hash = `#/d/${draft.id}/contents`;
 }
 
 /** A mistake in what was signed: the next revision says what was wrong; this one stays as it is. */

@@ -5,6 +5,7 @@
  */
 
 import { button, h } from "./dom.js";
+import { showErrors } from "./frame.js";
 
 const APART_MS = 500;
 const CONTROLS = "button, a[href], input, label, textarea, select, summary";
@@ -20,10 +21,15 @@ document.addEventListener("pointerup", ({ target }) => {
  * @returns {{element: any, ask: (given: {id: string, title?: string, words?: any, label: any, act: () => any}) => void, away: () => void}}
  */
 export function deliberate() {
-  const element = h("div", {});
+  const said = h("div", { role: "status" }); // stands there before it speaks, or some would not hear it
+  const box = h("div", {});
+  const element = h("div", {}, said, box);
+  /** @param {string} words */
+  const say = (words) => said.replaceChildren(words ? h("p", { class: "notice" }, words) : "");
   const away = () => {
     document.removeEventListener("pointerup", stray, true);
-    element.replaceChildren();
+    say("");
+    box.replaceChildren();
   };
   /** A finger that only scrolls ends in a cancelled touch, not here. @param {PointerEvent} event */
   function stray(event) {
@@ -33,17 +39,30 @@ export function deliberate() {
   /** @param {{id: string, title?: string, words?: any, label: any, act: () => any}} given */
   function ask({ id, title, words, label, act }) {
     away();
-    if (performance.now() - strayed < APART_MS) return element.replaceChildren(h("p", { class: "notice", role: "status" }, "Something else touched the screen. Tap once more."));
+    if (performance.now() - strayed < APART_MS) {
+      say("Something else touched the screen. Tap once more.");
+      return said.scrollIntoView({ block: "center" });
+    }
     const yes = button(label, () => {
       yes.disabled = true; // a second tap of a nervous hand does nothing twice
-      return act();
+      return done(act);
     }, { class: "control big act", id, disabled: true });
     setTimeout(() => (yes.disabled = false), APART_MS);
-    const box = h("section", { class: "confirm", tabindex: "-1" }, title && h("h2", {}, title), words && h("p", {}, words), yes, button("Not yet", away, { class: "control plain" }));
-    element.replaceChildren(box);
+    const asked = h("section", { class: "confirm", tabindex: "-1", role: "group", "aria-label": title ?? "Confirm" }, title && h("h2", {}, title), words && h("p", {}, words), yes, button("Not yet", away, { class: "control plain" }));
+    box.replaceChildren(asked);
     document.addEventListener("pointerup", stray, true);
-    box.scrollIntoView({ block: "center" });
-    box.focus({ preventScroll: true });
+    asked.scrollIntoView({ block: "center" });
+    asked.focus({ preventScroll: true });
+    return undefined;
+  }
+  /** What fails says so, and can be tried again from the first tap. @param {() => any} act */
+  async function done(act) {
+    try {
+      await act();
+    } catch (error) {
+      away();
+      showErrors([{ id: "next", words: /** @type {Error} */ (error).message }]);
+    }
   }
   return { element, ask, away };
 }

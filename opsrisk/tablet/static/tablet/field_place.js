@@ -14,15 +14,20 @@ export function placeField(question, draft, { touch, sites, picked }) {
   const id = idOf(question.field);
   const given = draft.typing[question.field] ?? draft.answers[question.field] ?? {};
   const site = given.site ?? (given.site === null ? ELSEWHERE : "");
-  const words = h("textarea", { id: `${id}-words`, rows: 2, value: given.place ?? "", on: { input: () => changed() } });
+  const words = h("textarea", { id: `${id}-words`, rows: 2, value: given.place ?? "", on: { input: () => took() } });
   const state = () => {
     const name = chosen(element, id);
     return { site: name === ELSEWHERE || name === "" ? null : name, place: words.value, name };
   };
-  const changed = () => {
+  const took = () => {
     const { name, ...raw } = state();
     touch(raw);
-    picked(sites.find((one) => one.id === raw.site));
+    return raw.site;
+  };
+  // The words have events of their own inside the group: only another place brings its water with it.
+  const changed = (/** @type {Event} */ event) => {
+    const now = took();
+    if (event.target !== words) picked(sites.find((one) => one.id === now));
   };
   const element = group({
     id,

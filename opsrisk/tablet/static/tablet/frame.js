@@ -98,6 +98,12 @@ function say(id, words) {
   place(id).textContent = words;
 }
 
+/** Says something once, to whoever listens: for what the eye finds on the page by itself. @param {string} words */
+export function tell(words) {
+  place("told").textContent = ""; // or the same words would not be said a second time
+  setTimeout(() => (place("told").textContent = words), 50);
+}
+
 /** How the work in hand is kept. @param {{state: string, words: string}} state */
 export function sayKept({ state, words }) {
   place("kept").dataset.state = state;

@@ -3,7 +3,7 @@
 import { app, DECISION_WORDS, placeWords, titleWords } from "./context.js";
 import { newDraft } from "./draft.js";
 import { button, h } from "./dom.js";
-import { link, show } from "./frame.js";
+import { here, link, show } from "./frame.js";
 import { clearedNotice, unsentLong } from "./keeping.js";
 import * as keeper from "./keeper.js";
 import { waitingRows } from "./photo_rows.js";
@@ -21,19 +21,21 @@ import * as vault from "./vault.js";
 const KEPT_DAYS = 30;
 
 async function begin() {
+  const still = here();
   const draft = newDraft({ owner: app.person.id, agency: app.agency.id, now: new Date().toISOString() });
   keeper.keep(draft);
   await keeper.flush();
-  location.hash = `#/d/${draft.id}/${app.screens[0].id}`;
+  if (still()) location.hash = `#/d/${draft.id}/${app.screens[0].id}`;
 }
 
 /** Puts a draft aside; it can be brought back for thirty days. @param {any} draft @param {string | undefined} when */
 async function setAside(draft, when) {
+  const still = here();
   draft.discarded_at = when;
   draft.aside_since = undefined;
   keeper.keep(draft);
   await keeper.flush();
-  void showHome();
+  if (still()) void showHome();
 }
 
 /** @param {any} draft */

@@ -2,7 +2,7 @@
 
 import { app, personOf } from "./context.js";
 import { button, h } from "./dom.js";
-import { show, showErrors } from "./frame.js";
+import { here, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 import * as logbook from "./logbook.js";
 import * as outbox from "./outbox.js";
@@ -40,6 +40,8 @@ async function opens(code) {
 
 export async function showLock() {
   const at = location.hash;
+  const still = here();
+  const redraw = async () => (still() ? showLock() : undefined);
   const set = await vault.protectedByCode();
   const waiting = (await outbox.unsent()).mine;
   const [pictures, lines] = [(await photos.unsent()).mine, await logbook.unsent()];
@@ -49,10 +51,10 @@ export async function showLock() {
   async function withCode(/** @type {() => Promise<void>} */ then) {
     try {
       if (!(await opens(code.field.value))) throw new Error("That is not your signing code. Type it again; small and large letters differ.");
+      return await then();
     } catch (error) {
       return showErrors([{ id: "code", words: /** @type {Error} */ (error).message }]);
     }
-    return then();
   }
   async function lockNow() {
     await keeper.flush();
@@ -64,8 +66,11 @@ export async function showLock() {
   }
   async function saveFile() {
     saved.textContent = "Sealing";
-    const name = await offerSealed(code.field.value);
-    saved.textContent = `Saved as ${name}. Only your signing code opens it: bring it in on a tablet under "This tablet". What it holds stays here too.`;
+    const name = await offerSealed(code.field.value).catch((error) => {
+      saved.textContent = "";
+      throw error;
+    });
+    saved.textContent = `Handed to the browser as ${name}: look whether it is there. Only your signing code opens it: bring it in on a tablet under "This tablet". What it holds stays here too.`;
   }
   const saved = h("p", { role: "status", class: "hint", id: "saved-file" });
   const unsent = waiting + pictures + lines + drafts;
@@ -76,10 +81,10 @@ export async function showLock() {
     body: [
       h("p", {}, `On this tablet: ${drafts} in hand, ${waiting} finished and not sent. Photos not sent: ${pictures}. Log lines not sent: ${lines}. Locking keeps all of it, sealed. Only your signing code opens it again.`),
       unsent > 0 && h("p", {}, "Choose what becomes of it: send it, save it as a sealed file to bring in on another tablet, or keep it here, locked. Nothing is thrown away."),
-      waiting + pictures + lines > 0 && h("div", { class: "pair" }, button("Send first", () => outbox.send().then(showLock), { class: "control big" })),
+      waiting + pictures + lines > 0 && h("div", { class: "pair" }, button("Send first", () => outbox.send().then(redraw), { class: "control big" })),
       code.element,
       h("div", { class: "pair" },
-        !set && button("Set the lock", () => withCode(showLock), { class: "control big", id: "protect" }),
+        !set && button("Set the lock", () => withCode(redraw), { class: "control big", id: "protect" }),
         unsent > 0 && button("Save a sealed file", () => withCode(saveFile), { class: "control big", id: "save-file" }),
         button(unsent > 0 ? "Keep it here: lock and sign out" : "Lock and sign out", () => withCode(lockNow), { class: "control big", id: "lock" })),
       saved,

@@ -5,7 +5,7 @@ import { answersOf } from "./answers_of.js";
 import { newDraft } from "./draft.js";
 import { h } from "./dom.js";
 import { onDevice } from "./engine.js";
-import { link, show } from "./frame.js";
+import { here, link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 import { asWritten } from "./language.js";
 import * as logbook from "./logbook.js";
@@ -48,6 +48,7 @@ function choice(conflict, { mine, theirs }, choose) {
 
 /** @param {any} watched @param {any} pair @param {any} situation */
 async function make(watched, { mine, theirs }, situation) {
+  const still = here();
   const now = new Date().toISOString();
   const draft = newDraft({ owner: app.person.id, agency: app.agency.id, now });
   const { operation } = mine.record;
@@ -57,7 +58,7 @@ async function make(watched, { mine, theirs }, situation) {
   draft.answers = answersOf({ situation, operation, screens: app.screens, kit: app.kit, now });
   keeper.keep(draft);
   await keeper.flush();
-  location.hash = `#/d/${draft.id}/check`;
+  if (still()) location.hash = `#/d/${draft.id}/check`;
 }
 
 /** @param {string} id of the operation */
@@ -86,6 +87,6 @@ export async function showMeeting(id) {
       found.taken.length > 0 && h("section", { class: "part" }, h("h2", {}, `Taken over from ${asWritten(pair.theirs.made_by)}`), h("ul", {}, found.taken.map((/** @type {any} */ one) => h("li", {}, `${one.label}: ${inWords(one.now)}`)))),
     ],
     back: `#/o/${id}`,
-    next: { label: "Make the revision", act: async () => make(watched, pair, (await ask()).situation) },
+    next: { label: "Make the revision", act: () => void ask().then(({ situation }) => make(watched, pair, situation)).catch((/** @type {Error} */ error) => showErrors([{ id: "next", words: error.message }])) },
   });
 }

@@ -1,6 +1,7 @@
 /** The question pages: one screen of the list, its fields, and what Next does. */
 
-import { app, NO_PLACE, personOf, siteOf } from "./context.js";
+import { app, personOf } from "./context.js";
+import { derive } from "./derived.js";
 import * as drafts from "./draft.js";
 import { h } from "./dom.js";
 import { agoField } from "./field_ago.js";
@@ -76,12 +77,10 @@ function fieldOf(question, alone, next) {
 
 /** Takes over the answers, with what a single field does not know; true if an earlier one was changed. @param {any} question @param {any} answer */
 function commit(question, answer) {
-  if (question.kind === "place") {
-    app.draft.operation.site = answer.site;
-    app.draft.operation.place = [siteOf(answer.site)?.name, answer.place.trim()].filter(Boolean).join(", ") || NO_PLACE;
-  }
   const whose = question.kind === "reading" && answer !== "unknown" ? { ...answer, by: app.person.id } : answer;
-  return drafts.setAnswer(app.draft, question.field, whose);
+  const changed = drafts.setAnswer(app.draft, question.field, whose);
+  derive(app.draft, question);
+  return changed;
 }
 
 /** Reads every field; goes on only if all of them answer. @param {any[]} fields @param {() => void} onward */
@@ -100,12 +99,13 @@ function onNext(fields, onward) {
 /** Where a screen stands among all, in words. @param {any} screen @param {any[]} asked */
 const where = (screen, asked) => `${screen.section} · ${asked.indexOf(screen) + 1} of ${asked.length}`;
 
-/** @param {string} id of the screen @param {boolean} fromCheck came from the check page and goes back there */
-export function showQuestion(id, fromCheck) {
+/** @param {string} id of the screen @param {boolean} fromCheck came from the check page and goes back there @param {{quiet?: boolean}} [how] */
+export function showQuestion(id, fromCheck, { quiet = false } = {}) {
   const base = `#/d/${app.draft.id}`;
   const asked = drafts.screensOf(app.screens, app.draft);
   const screen = app.screens.find((one) => one.id === id) ?? asked[0];
   const place = asked.indexOf(screen);
+  if (place < 0) return location.replace(`${base}/contents`); // another answer has closed it
   app.draft.at = screen.id;
   keeper.keep(app.draft);
 
@@ -122,10 +122,18 @@ export function showQuestion(id, fromCheck) {
   const next = () => onNext(fields, onward);
   for (const question of questions) fields.push(fieldOf(question, alone, next));
 
-  show({
+  /** After an undo: this page anew, or the question itself where it has closed this one. @param {any} question */
+  const undone = (question) => {
+    if (drafts.askedOf(screen, app.draft).length) return showQuestion(id, fromCheck, { quiet: true });
+    const asks = app.screens.find((one) => one.questions.includes(question));
+    location.hash = `${base}/${asks.id}${fromCheck ? "/check" : ""}`;
+    return undefined;
+  };
+  return show({
     title: screen.title,
     over: where(screen, asked),
-    body: [justChanged(app.draft.justChanged ?? [], () => showQuestion(id, fromCheck)), h("p", { class: "why" }, screen.why), ...fields.map((field) => field.element)],
+    quiet,
+    body: [justChanged(app.draft.justChanged ?? [], undone), h("p", { class: "why" }, screen.why), ...fields.map((field) => field.element)],
     back: fromCheck ? `${base}/check` : place > 0 ? `${base}/${asked[place - 1].id}` : "#/",
     more: [link(`${base}/contents`, "All questions", "step aside")],
     next: { label: fromCheck ? "Keep" : "Next", act: next },

@@ -5,7 +5,7 @@ import { button, h } from "./dom.js";
 import { choiceField } from "./field_choice.js";
 import { clockField } from "./field_clock.js";
 import { numberField } from "./field_number.js";
-import { link, show, showErrors } from "./frame.js";
+import { here, link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 import { asWritten } from "./language.js";
 import { askOf, canAsk, keepPlan, planAsks, workOut } from "./plan_work.js";
@@ -51,10 +51,11 @@ function bounds(question) {
 
 /** The next page after an answer: what is still missing for the subject, or what it now gives. @param {string} subject @param {any} all */
 async function onward(subject, all) {
+  const still = here();
   const { answer } = await workOut(app.draft);
   const needs = answer.plan?.missing.find((/** @type {any} */ one) => one.computation === subject)?.needs ?? [];
   const open = needs.find((/** @type {any} */ need) => canAsk(askOf(all, subject, need.field)) && app.draft.plan.answers[`${subject}.${need.field}`] !== "unknown");
-  location.hash = open ? pathOf([subject, open.field]) : pathOf([subject]);
+  if (still()) location.hash = open ? pathOf([subject, open.field]) : pathOf([subject]);
 }
 
 /**

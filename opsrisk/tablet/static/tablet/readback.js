@@ -7,9 +7,9 @@ import { app, titleWords } from "./context.js";
 import { briefingOf, note } from "./briefed.js";
 import { deliberate } from "./deliberate.js";
 import { button, h } from "./dom.js";
-import { link, show, showErrors } from "./frame.js";
+import { here, link, show, showErrors } from "./frame.js";
 import { asWritten } from "./language.js";
-import { clock } from "./say.js";
+import { clock, dayAndClock } from "./say.js";
 import { verdict } from "./shapes.js";
 import { perhaps } from "./speaking.js";
 import { chosen, group, tile } from "./tiles.js";
@@ -29,9 +29,15 @@ export function readiness(state) {
 /** The state with the way to the read-backs, for pages about something else. @param {any} state @param {string} operation the id */
 export const toReadBacks = (state, operation) => h("div", { class: "briefed" }, readiness(state), link(`#/b/${operation}`, "Brief back", "big"));
 
+/** What has been called out on this page; drawn anew it only stands there. @type {Set<string>} */
+const called = new Set();
+
 /** Void: in a word, with who, when and why. @param {{at: string, by: string, reason: string}} void_ */
 export function voidNotice({ at, by, reason }) {
-  return h("p", { class: "critical ready-state not-ready void", role: "alert" }, h("strong", {}, "VOID: do not work by it."), " ", `Declared void ${clock(at)} by ${asWritten(by)}: ${asWritten(reason)}`);
+  const key = `${at} ${by} ${reason}`;
+  const role = called.has(key) ? null : "alert";
+  called.add(key);
+  return h("p", { class: "critical ready-state not-ready void", role }, h("strong", {}, "VOID: do not work by it."), " ", `Declared void ${dayAndClock(at)} by ${asWritten(by)}: ${asWritten(reason)}`);
 }
 
 /** @param {string} id of the operation @param {any} loop */
@@ -40,7 +46,7 @@ function personRow(id, loop) {
     open: "Open: has not said it back",
     wrong: "Open: not said as on the sheet",
     reopened: "Open again",
-    closed: `Said back ${clock(loop.at)}, heard by ${asWritten(loop.heard_by)}`,
+    closed: `Said back ${dayAndClock(loop.at)}, heard by ${asWritten(loop.heard_by)}`,
   }[loop.state];
   return h("li", { class: `work loop ${loop.state}` },
     h("h2", {}, perhaps(loop.name)),
@@ -52,6 +58,7 @@ function personRow(id, loop) {
 
 /** Who is present when the briefing begins: everybody on the sheet until a tap says otherwise. @param {any} state @param {any} operation */
 function beginning(state, operation) {
+  const still = here();
   const confirm = deliberate();
   const begin = button("Begin the briefing", () => {
     const present = [...box.querySelectorAll("input:checked")].map((/** @type {any} */ one) => one.value);
@@ -59,7 +66,7 @@ function beginning(state, operation) {
     return confirm.ask({ id: "begin-confirm", label: `Begin now, ${present.length} present`, act: async () => {
       await note(operation, "briefing", { record: state.record, present });
       hurry();
-      return showReadBack(operation.id);
+      return still() ? showReadBack(operation.id) : undefined;
     } });
   }, { class: "control big", id: "begin" });
   const chip = (/** @type {any} */ loop) => h("label", { class: "chip" }, h("input", { type: "checkbox", value: loop.key, checked: true }), h("span", { class: "mark", "aria-hidden": "true" }), h("span", { class: "label" }, perhaps(loop.name)));
@@ -137,6 +144,7 @@ function hearers(loop) {
 /** One person says it back. @param {string} id of the operation @param {string} key of the loop */
 export async function showPersonBack(id, key) {
   const at = location.hash;
+  const still = here();
   const state = await briefingOf(id);
   const loop = state?.loops.find((/** @type {any} */ one) => one.key === key);
   if (!state || !loop) return showReadBack(id);
@@ -154,13 +162,9 @@ export async function showPersonBack(id, key) {
     confirm.ask({ id: "said-confirm", words: h("ul", {}, words), label: ["Keep what was said by ", h("span", {}, perhaps(loop.name))], act: () => record(Object.fromEntries(answers)) });
   };
   const record = async (/** @type {any} */ answers) => {
-    try {
-      await note(state.signed.record.operation, "read_back", { record: state.record, loop: key, heard_by: chosen(heard, "heard-by"), ...answers });
-    } catch (error) {
-      return showErrors([{ id: "next", words: /** @type {Error} */ (error).message }]);
-    }
+    await note(state.signed.record.operation, "read_back", { record: state.record, loop: key, heard_by: chosen(heard, "heard-by"), ...answers });
     hurry();
-    location.hash = `#/b/${id}`;
+    if (still()) location.hash = `#/b/${id}`;
   };
   return show({
     at,

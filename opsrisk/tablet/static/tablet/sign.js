@@ -11,7 +11,7 @@ import { minutesLeft } from "./deciding.js";
 import { deliberate } from "./deliberate.js";
 import { missingSignatures } from "./draft.js";
 import { button, h } from "./dom.js";
-import { link, show, showErrors } from "./frame.js";
+import { here, link, show, showErrors } from "./frame.js";
 import * as keeper from "./keeper.js";
 import { asWritten } from "./language.js";
 import * as outbox from "./outbox.js";
@@ -25,9 +25,8 @@ import { MEANINGS, WrongCode, sign, signedBy } from "./signing.js";
 import { chosen, group, tile } from "./tiles.js";
 import * as vault from "./vault.js";
 
-/** Freezes the record that is about to be signed. From here on a change makes a new one. */
-async function freeze() {
-  const draft = app.draft;
+/** Freezes the record that is about to be signed. From here on a change makes a new one. @param {any} draft */
+async function freeze(draft) {
   await nameThem(draft);
   if (draft.record) return;
   const now = isoLocal(new Date());
@@ -86,7 +85,7 @@ function already(draft) {
 /** @param {any} draft */
 function startsWith(draft) {
   const missing = missingSignatures(draft)[0] ?? "briefed";
-  return { meaning: missing, person: missing === "decided" ? decider() : missing === "overrode" ? draft.chosen.second_person : "" };
+  return { meaning: missing, person: missing === "decided" ? decider(draft) : missing === "overrode" ? draft.chosen.second_person : "" };
 }
 
 /** Who may sign as this. @param {string} meaning @param {any} draft */
@@ -123,16 +122,16 @@ function form(draft) {
   return { element, read: () => ({ person: personOf(chosen(who, "who")), meaning: chosen(as, "as"), code: code.value }) };
 }
 
-/** @param {any} given */
-function problems({ person, meaning, code }) {
+/** @param {any} draft @param {any} given */
+function problems(draft, { person, meaning, code }) {
   const errors = [];
   if (!person) errors.push({ id: "signer", words: "Choose who signs." });
   if (!meaning) errors.push({ id: "meaning", words: "Choose as what." });
   if (!code) errors.push({ id: "code", words: "Give the signing code of the person who signs." });
-  if (person && app.draft.signatures.some((/** @type {any} */ one) => one.person === person.id && one.meaning === meaning)) {
+  if (person && draft.signatures.some((/** @type {any} */ one) => one.person === person.id && one.meaning === meaning)) {
     errors.push({ id: "signer", words: `${asWritten(person.name)} has already signed this as: ${MEANINGS[meaning]}.` });
   }
-  if (meaning === "overrode" && person?.id !== app.draft.chosen.second_person) {
+  if (meaning === "overrode" && person?.id !== draft.chosen.second_person) {
     errors.push({ id: "signer", words: "Only the second person that was named can agree to less caution." });
   }
   if (meaning === "decided" && person && !person.may.includes("decide")) {
@@ -141,9 +140,8 @@ function problems({ person, meaning, code }) {
   return errors;
 }
 
-/** @param {any} given */
-async function signNow({ person, meaning, code }) {
-  const draft = app.draft;
+/** @param {any} draft @param {any} given */
+async function signNow(draft, { person, meaning, code }) {
   if ((await digest(draft.record)) !== draft.digest) throw new Error("The record has changed since it was shown. Go back and look at it again.");
   const signature = await sign({ record: draft.digest, person, role: person.role, meaning, at: isoLocal(new Date()), code });
   draft.signatures.push(signature);
@@ -153,12 +151,13 @@ async function signNow({ person, meaning, code }) {
   if (person.id === app.person.id && !(await vault.protectedByCode())) await vault.protect(code);
 }
 
-/** @param {any} given @param {ReturnType<typeof deliberate>} confirm */
-function second(given, confirm) {
+/** @param {any} draft @param {any} given @param {ReturnType<typeof deliberate>} confirm */
+function second(draft, given, confirm) {
+  const still = here();
   const act = async () => {
     try {
-      await signNow(given);
-      void showSign();
+      await signNow(draft, given);
+      if (still()) await showSign();
     } catch (error) {
       confirm.away();
       showErrors([{ id: error instanceof WrongCode ? "code" : "signer", words: /** @type {Error} */ (error).message }]);
@@ -168,19 +167,17 @@ function second(given, confirm) {
     id: "sign-confirm",
     title: `${asWritten(given.person.name)} signs: ${MEANINGS[given.meaning]}`,
     words: "After this the record cannot be changed; a change makes a new revision.",
-    label: `Sign "${DECISION_WORDS[app.draft.chosen.decision]}" for ${placeWords(app.draft.operation)}`,
+    label: `Sign "${DECISION_WORDS[draft.chosen.decision]}" for ${placeWords(draft.operation)}`,
     act,
   });
 }
 
-async function finish() {
-  try {
-    await keeper.flush();
-    await outbox.enqueue(app.draft);
-  } catch (error) {
-    return showErrors([{ id: "next", words: /** @type {Error} */ (error).message }]);
-  }
-  return go("sheet");
+/** @param {any} draft */
+async function finish(draft) {
+  const still = here();
+  await keeper.flush();
+  await outbox.enqueue(draft);
+  if (still()) go("sheet");
 }
 
 export async function showSign() {
@@ -188,20 +185,20 @@ export async function showSign() {
   const draft = app.draft;
   if (!draft.chosen || !draft.decision) return go("choose");
   if (draft.status === "open" && minutesLeft(draft.decision) <= 0) {
-    return show({ title: "The decision no longer holds", body: [h("p", { class: "critical" }, "Measure again and have it worked out again before anybody signs."), link(`#/d/${draft.id}/decision`, "To the decision", "big")], back: `#/d/${draft.id}/decision` });
+    return show({ at, title: "The decision no longer holds", body: [h("p", { class: "critical" }, "Measure again and have it worked out again before anybody signs."), link(`#/d/${draft.id}/decision`, "To the decision", "big")], back: `#/d/${draft.id}/decision` });
   }
-  await freeze();
+  await freeze(draft);
   const missing = missingSignatures(draft);
   const given = form(draft);
   const confirm = deliberate();
   const first = () => {
     const act = given.read();
-    const errors = problems(act);
+    const errors = problems(draft, act);
     showErrors(errors);
     confirm.away();
-    if (!errors.length) second(act, confirm);
+    if (!errors.length) second(draft, act, confirm);
   };
-  const send = () => confirm.ask({ id: "send-confirm", title: "Finish and send", words: "Others can no longer sign this revision on this tablet.", label: `Send "${DECISION_WORDS[draft.chosen.decision]}" for ${placeWords(draft.operation)}`, act: finish });
+  const send = () => confirm.ask({ id: "send-confirm", title: "Finish and send", words: "Others can no longer sign this revision on this tablet.", label: `Send "${DECISION_WORDS[draft.chosen.decision]}" for ${placeWords(draft.operation)}`, act: () => finish(draft) });
   show({
     at,
     title: missing.length ? "Sign" : "Signed",

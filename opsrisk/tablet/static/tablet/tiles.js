@@ -17,7 +17,7 @@ export function tile({ name, value, label, words = "", checked = false, kind = "
 }
 
 /**
- * @param {{id: string, legend: string, hidden?: boolean, hint?: string, tiles: any[], kind?: string, changed: () => void}} group
+ * @param {{id: string, legend: string, hidden?: boolean, hint?: string, tiles: any[], kind?: string, changed: (event: Event) => void}} group
  */
 export function group({ id, legend, hidden = false, hint = "", tiles, kind = "tiles", changed }) {
   return h(
