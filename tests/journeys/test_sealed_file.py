@@ -143,6 +143,50 @@ def test_unsent_work_goes_to_another_tablet_in_a_sealed_file(hands, county, othe
     assert LogEntry.objects.filter(kind="recall").count() == 1
 
 
+# One assessment in three states: saved in a file, gone on with and saved in another, and going on here otherwise.
+STATES = """async (code) => {
+  const [{ app }, keeper, { sealedText }] = await Promise.all(["context", "keeper", "sealed_file"].map((name) => import(`/static/tablet/${name}.js`)));
+  const files = [];
+  for (const place of ["first", "second", "third"]) {
+    app.draft.operation.place = place;
+    keeper.keep(app.draft);
+    await keeper.flush();
+    if (place !== "third") files.push(await sealedText(code));
+    await new Promise((done) => setTimeout(done, 5));
+  }
+  return files;
+}"""
+# As the tablet would be that got the first file and went on for a while before the second was saved elsewhere.
+SET_BACK = """async () => {
+  const [vault, keeper, photos] = await Promise.all(["vault", "keeper", "photos"].map((name) => import(`/static/tablet/${name}.js`)));
+  const [draft] = await keeper.drafts();
+  await vault.keep([keeper.row({ ...draft, updated_at: draft.opened_at })]);
+  await photos.forget(await photos.all());
+  navigator.storage.estimate = async () => ({ quota: 1000, usage: 0 });
+}"""
+IN_HAND = """async () => (await (await import('/static/tablet/keeper.js')).drafts()).map((one) => [one.operation.place, Boolean(one.discarded_at)])"""
+
+
+def test_of_two_states_the_one_that_went_further_stays_in_hand(hands, county, tmp_path):
+    """An older file takes nothing away; a newer one is in hand and what was here is set aside; a photo never takes the last room."""
+    page = hands.page
+    with_photos(hands, county, jpeg())
+    older, newer = tmp_path / "older.json", tmp_path / "newer.json"
+    for path, text in zip((older, newer), page.evaluate(STATES, CODE), strict=True):
+        path.write_text(text)
+    bring(hands, older)
+    page.get_by_text("Older in the file, or signed here otherwise: 1").wait_for()
+    assert page.evaluate(IN_HAND) == [["third", False]]
+    page.evaluate(SET_BACK)
+    bring(hands, newer)
+    page.get_by_text("Newer in the file, now in hand: 1").wait_for()
+    page.get_by_text("Photos without room: 1").wait_for()
+    assert sorted(page.evaluate(IN_HAND)) == [["second", False], ["third", True]]
+    page.evaluate("navigator.storage.estimate = async () => ({})")
+    bring(hands, newer)
+    page.get_by_text("Brought in: 1. Here already: 1.").wait_for()
+
+
 def test_a_file_that_was_altered_or_is_none_is_refused(hands, tmp_path):
     """In words; nothing is brought in."""
     for number, text in enumerate(("", "{}", '{"format": "opsrisk.sealed_file/1"}', "x" * 1000)):

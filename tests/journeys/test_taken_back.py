@@ -102,7 +102,7 @@ def test_what_was_waited_for_never_takes_the_place_of_another_page(hands, county
     hands.heading("Lock this tablet")
     page.unroute_all()
     held = []
-    page.route("**/tablet/session.json", lambda route: held.append(route))
+    page.route("**/tablet/session.json", lambda route: held.append(route))  # noqa: PLW0108 - the handler is marked, which a method refuses
     with page.expect_request("**/tablet/session.json"):
         hands.tap(page.get_by_role("button", name="Send first"))
     page.evaluate("location.hash = '#/'")

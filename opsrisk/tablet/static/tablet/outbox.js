@@ -50,9 +50,13 @@ export async function enqueue(draft) {
   void send();
 }
 
-/** An entry out of a sealed file; false if it is here already. @param {any} given */
+/** How many have signed what an entry holds. @param {string} bytes */
+const signers = (bytes) => JSON.parse(bytes).signatures.length;
+
+/** An entry out of a sealed file; false if it is here already with as many signatures, or as another record. @param {any} given */
 export async function bringIn({ id, agency, queued_at, bytes, digest: sum, title, decision }) {
-  if (await store.get("outbox", id)) return false;
+  const here = (await entries()).find((one) => one.id === id);
+  if (here ? here.digest !== sum || signers(here.bytes) >= signers(bytes) : await store.get("outbox", id)) return false;
   const row = { id, owner: vault.owner(), agency, state: "On device", queued_at, reason: "", receipt: null };
   await vault.keep([{ store: "outbox", row, content: { bytes, digest: sum, title, decision } }], { also: [{ store: "outbox" }], adjust: counted });
   await logbook.follow(JSON.parse(bytes).record.operation).catch(() => {});

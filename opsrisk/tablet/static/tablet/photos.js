@@ -45,7 +45,7 @@ export async function keep({ bytes, draft, operation, agency, caption, taken_at,
 export async function checkRoom(size) {
   if (!size) throw new store.NotSaved("The photo is empty. Take it again.");
   if (size > LARGEST_BYTES) throw new store.NotSaved(`The photo is larger than ${LARGEST_BYTES / MB} MB. Take it again with fewer pixels.`);
-  if (!(await store.hasRoom(size))) throw new store.NotSaved(noRoom);
+  if (!(await store.hasRoom(size))) throw new store.NotSaved(noRoom, true);
 }
 
 const noRoom = "No room for this photo on the device: the rest is kept for what you write. Send first, or free some space.";

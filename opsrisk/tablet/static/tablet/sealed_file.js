@@ -67,41 +67,69 @@ function parsed(given) {
   return file;
 }
 
+/** @typedef {"brought" | "here" | "newer" | "older" | "without"} Outcome without: for want of room */
+
 /**
- * Brings the work in; what is here already stays as it is.
+ * Brings the work in. What people wrote comes first: photos take no room from it. Of a draft that is here too, the one that
+ * went further stays in hand; nothing that was written in the other is thrown away.
  * @param {string} given the file's text @param {string} code
- * @returns {Promise<{brought: number, here: number}>}
+ * @returns {Promise<Record<Outcome, number>>}
  */
 export async function bringIn(given, code) {
   const work = await vault.openFile(parsed(given), code);
   if (work.owner !== vault.owner()) throw new Error("This file belongs to another person. Only its owner can bring it in.");
-  const count = { brought: 0, here: 0 };
-  const each = async (/** @type {any[]} */ rows, /** @type {(one: any) => Promise<boolean>} */ bring) => {
-    for (const one of rows) count[(await bring(one)) ? "brought" : "here"] += 1;
+  await keeper.flush();
+  const count = { brought: 0, here: 0, newer: 0, older: 0, without: 0 };
+  const each = async (/** @type {any[]} */ rows, /** @type {(one: any) => Promise<Outcome>} */ bring) => {
+    for (const one of rows) count[await bring(one)] += 1;
   };
-  await each(work.photos, bringPhoto);
+  const whether = (/** @type {boolean} */ brought) => (brought ? "brought" : "here");
+  await each(work.entries, async (one) => whether(await outbox.bringIn(one)));
+  await each(work.lines, async (one) => whether(await logbook.bringIn(one)));
   await each(work.drafts, bringDraft);
-  await each(work.entries, (one) => outbox.bringIn(one));
-  await each(work.lines, (one) => logbook.bringIn(one));
+  await each(work.photos, bringPhoto);
   void outbox.send();
   return count;
 }
 
-/** @param {any} draft */
-async function bringDraft(draft) {
-  if (await store.get("drafts", draft.id)) return false;
-  await vault.keep([keeper.row(draft)]);
-  return true;
+/** Signed is signed: only the same record with more on it takes its place. Else more signatures, or as many and touched later. @param {any} theirs @param {any} ours */
+function wentFurther(theirs, ours) {
+  if (ours.status === "finished") return false;
+  if (ours.signatures.length && theirs.digest !== ours.digest) return false;
+  const more = theirs.signatures.length - ours.signatures.length;
+  return more > 0 || (more === 0 && theirs.updated_at > ours.updated_at);
 }
 
-/** @param {any} photo */
+/** @param {any} draft of the file @returns {Promise<Outcome>} */
+async function bringDraft(draft) {
+  const ours = await keeper.load(draft.id);
+  if (!ours && (await store.get("drafts", draft.id))) return "here"; // its seal does not open: it stays for whoever can
+  if (!ours) {
+    await vault.keep([keeper.row(draft)]);
+    return "brought";
+  }
+  if (!wentFurther(draft, ours)) return ours.status === "finished" || draft.updated_at === ours.updated_at ? "here" : "older";
+  const aside = { ...ours, id: crypto.randomUUID(), discarded_at: new Date().toISOString(), aside_since: undefined };
+  await vault.keep([keeper.row(draft), ...(ours.signatures.length ? [] : [keeper.row(aside)])]);
+  return "newer";
+}
+
+/** Under the same rules as one that is taken here. @param {any} photo @returns {Promise<Outcome>} */
 async function bringPhoto({ id, draft, agency, queued_at, content, chunks }) {
-  if (await store.get("photos", id)) return false;
+  if (await store.get("photos", id)) return "here";
   const row = { id, owner: vault.owner(), agency, draft, state: "On device", out: Boolean(content.out_since), queued_at, receipt: null };
-  await vault.keep([{ store: "photos", row, content }], {
-    also: [{ store: "photos" }],
-    adjust: ([made], rows) => [{ ...made, seq: 1 + Math.max(0, ...rows.map((/** @type {any} */ one) => one.seq ?? 0)) }],
-    beside: { put: { chunks: chunks.map(rowBytes) } },
-  });
-  return true;
+  try {
+    await photos.checkRoom(content.size);
+    await store.layAside();
+    await vault.keep([{ store: "photos", row, content }], {
+      spare: false,
+      also: [{ store: "photos" }],
+      adjust: ([made], rows) => [{ ...made, seq: 1 + Math.max(0, ...rows.map((/** @type {any} */ one) => one.seq ?? 0)) }],
+      beside: { put: { chunks: chunks.map(rowBytes) } },
+    });
+  } catch (error) {
+    if (error instanceof store.NotSaved && error.full) return "without";
+    throw error;
+  }
+  return "brought";
 }
