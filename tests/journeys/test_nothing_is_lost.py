@@ -69,6 +69,27 @@ def test_the_database_is_asked_to_flush(hands):
     assert asked and set(asked) == {"strict"}
 
 
+STEADY = """async () => {
+  const [{ app }, keeper] = await Promise.all(["context", "keeper"].map((name) => import(`/static/tablet/${name}.js`)));
+  await keeper.flush();
+  let written = 0;
+  for (let touch = 1; touch <= 50 && !written; touch += 1) {
+    app.draft.typing = { touch };
+    keeper.keep(app.draft);
+    await new Promise((done) => setTimeout(done, 40));
+    written = (await keeper.load(app.draft.id)).typing.touch ?? 0;
+  }
+  return written;
+}"""
+
+
+def test_steady_typing_does_not_put_off_the_writing(hands):
+    """A touch every 40 ms, for two seconds at most: what was typed is on the disk while the typing goes on."""
+    hands.begin()
+    hands.saved()
+    assert hands.page.evaluate(STEADY) > 0
+
+
 def test_a_killed_tablet_comes_back_at_the_same_step(hands, context):
     """The tab dies without a goodbye; the start page names the work and its hour, and Continue leads to the step."""
     hands.begin()

@@ -178,3 +178,39 @@ def test_a_signed_record_is_read_only(hands, county):
     for step in ("callout", "check", "choose", "brief"):
         hands.page.evaluate("step => { location.hash = location.hash.replace(/[^/]+$/, step); }", step)
         hands.heading("Briefing sheet")
+
+
+LINE = """async () => {
+  const [logbook, { app }, watching] = await Promise.all(["logbook", "context", "watching"].map((name) => import(`/static/tablet/${name}.js`)));
+  const [one] = await logbook.followed();
+  const content = { id: crypto.randomUUID(), sha256: "0".repeat(64), caption: "The boat is back", taken_at: new Date().toISOString() };
+  await logbook.write({ operation: one.operation, kind: "photo", content, at: content.taken_at, device: watching.device() });
+  location.hash = `#/o/${one.operation.id}`;
+  watching.hurry();
+}"""
+
+
+def test_a_refused_line_says_why_and_can_be_sent_once_more(hands, county, console):
+    """In the server's words, field by field; a token that was renewed is no refusal; nothing is asked again without being told to."""
+    console.expect("the server responded with a status of 40")
+    page = hands.page
+    sign_one(hands, county)
+    page.get_by_text("Nothing waits to be sent").wait_for()
+    refusal = {"errors": [{"field": "line.content.caption", "given": "The boat", "accepted": "other words"}]}
+    answers_, asked = [(403, {"errors": "CSRF: the token is old"}), (400, refusal)], []
+
+    def server(route):
+        asked.append(route.request.post_data)
+        if not answers_:
+            return route.continue_()
+        status, said = answers_.pop(0)
+        return route.fulfill(status=status, json=said)
+
+    page.route("**/tablet/log.json", server)
+    page.evaluate(LINE)
+    page.locator("#log").get_by_text("line.content.caption: given The boat; accepted: other words").wait_for()
+    page.wait_for_timeout(2500)  # two more rounds
+    assert len(asked) == 2
+    hands.tap(page.locator("#log").get_by_role("button", name="Try again"))
+    page.get_by_text("Nothing waits to be sent").wait_for()
+    assert len(set(asked)) == 1 and len(asked) == 3

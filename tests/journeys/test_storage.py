@@ -73,13 +73,18 @@ def test_storage_that_the_browser_cleared_is_said_and_what_the_server_has_is_lis
     all_sent(hands)
     operation = Assessment.objects.get().operation
     whole_photo(county, operation, data=jpeg(), at=timezone.now())
-    page.evaluate("async () => (await import('/static/tablet/keeping.js')).mark(3)")
+    page.evaluate("location.hash = '#/'")
+    hands.begin()
+    hands.saved()
+    page.evaluate("location.hash = '#/'")
+    page.get_by_role("link", name="Continue").wait_for()
+    page.evaluate("async () => (await import('/static/tablet/keeping.js')).mark()")
     page.goto("/static/tablet/icon.svg")
     page.evaluate(CLEAR)
     hands.open()
-    page.locator("#cleared").wait_for()
+    page.locator("#server-has").wait_for()
     said = page.locator("#cleared").inner_text()
-    assert "of that, 3 had not been sent" in said
+    assert "of that, 1 had not been sent" in said
     assert operation.title in said and "The gauge at the weir" in said
     picture("cleared")
     hands.open()
@@ -91,8 +96,35 @@ def test_storage_that_the_browser_cleared_is_said_and_what_the_server_has_is_lis
 
 
 def test_a_first_start_says_nothing_of_the_kind(hands):
-    """There was nothing here before."""
-    assert hands.page.locator("#cleared").count() == 0
+    """There was nothing here before, and nothing is noted that would say so later."""
+    page = hands.page
+    page.get_by_text("Nothing waits to be sent").wait_for()
+    assert page.locator("#cleared").count() == 0
+    assert "opsrisk_work" not in page.evaluate("document.cookie")
+
+
+def test_the_notice_of_cleared_storage_waits_for_no_server(hands, console):
+    """The start page is there while the server says nothing; whoever is signed out is told to sign in."""
+    console.expect("the server responded with a status of 403")
+    console.expect("404")  # a drawing alone has no icon
+    page = hands.page
+    page.goto("/static/tablet/icon.svg")
+    page.context.add_cookies(
+        [
+            {
+                "name": "opsrisk_work",
+                "value": "2026-11-27T10:00Z.2",
+                "url": page.url.replace("/static/tablet/icon.svg", "/tablet/"),
+            }
+        ]
+    )
+    page.evaluate(CLEAR)
+    held = []
+    page.route("**/tablet/received.json", lambda route: held.append(route))  # noqa: PLW0108 - the handler is marked, which a method refuses
+    hands.open()
+    page.locator("#cleared", has_text="Asking the server").wait_for()
+    held[0].fulfill(status=403, json={})
+    page.locator("#cleared").get_by_role("link", name="sign in").wait_for()
 
 
 def test_what_the_server_has_can_always_be_asked(hands, county, picture):

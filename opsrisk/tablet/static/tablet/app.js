@@ -109,7 +109,7 @@ async function tellSent() {
     pictures.others ? `${photoCount(pictures.others)} of another person, locked` : "",
   ];
   saySent(words.filter(Boolean).join("; "), state);
-  mark(mine + pictures.mine);
+  await mark();
   if (location.hash === "" || location.hash === "#/") anew(showHome({ quiet: true }));
   else if (app.draft && location.hash === `#/d/${app.draft.id}/sheet`) anew(showSheet({ quiet: true }));
   else if (/^#\/o\/[^/]+\/photos$/.test(location.hash)) anew(showOperationPhotos(location.hash.split("/")[2], { quiet: true }));

@@ -45,8 +45,8 @@ function dueTable(rows) {
   return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings" }, h("table", { class: "conditions" }, h("thead", {}, h("tr", {}, heads)), h("tbody", {}, rows.map(dueRow))));
 }
 
-/** @param {any} row of the log */
-function logLine(row) {
+/** @param {any} row of the log @param {(row: any) => void} again sends a refused one once more */
+function logLine(row, again) {
   const { kind, content, at, by } = row.line;
   const label = questionOf(content.field)?.label ?? content.field;
   const words = {
@@ -59,7 +59,8 @@ function logLine(row) {
   }[kind]();
   const who = asWritten(row.name || (by === app.person.id ? app.person.name : ""));
   const state = row.reason ? `refused by the server: ${asWritten(row.reason)}` : row.state === "Received" ? "" : row.state;
-  return h("li", {}, `${clock(at)} `, kind === "recall" ? h("b", {}, words) : words, h("small", {}, ` ${[who, state].filter(Boolean).join(", ")}`));
+  return h("li", {}, `${clock(at)} `, kind === "recall" ? h("b", {}, words) : words, h("small", {}, ` ${[who, state].filter(Boolean).join(", ")}`),
+    row.reason && button("Try again", () => again(row), { class: "control plain" }));
 }
 
 /** @param {string} key of a loop: a person, or a position that nobody named fills */
@@ -111,6 +112,10 @@ export async function showConditions(id, { quiet = false } = {}) {
   const briefing = await briefingOf(id).catch(() => null);
   const failed = found && "failed" in found;
   const leaving = deliberate();
+  const again = (/** @type {any} */ row) => logbook.retry(row).then(() => {
+    hurry();
+    return still() && showConditions(id, { quiet: true });
+  }).catch((/** @type {Error} */ error) => showErrors([{ id: "log", words: error.message }]));
   const stop = () => leaving.ask({ id: "stop-confirm", words: "This tablet would no longer sound a recall of this operation.", label: `Stop following ${titleWords(watched.operation)}`, act: () => logbook.unfollow(id).then(() => still() && (location.hash = "#/")) });
   return show({
     at,
@@ -124,7 +129,7 @@ export async function showConditions(id, { quiet = false } = {}) {
       briefing && toReadBacks(briefing, id),
       h("div", { class: "pair" }, app.screens.flatMap((screen) => screen.questions).filter((one) => one.kind === "reading").map((one) => link(`#/o/${id}/${one.field}`, one.label)), link(`#/o/${id}/photos`, "Photos")),
       await photoList(namedOf(watched, lines), watched.photos),
-      h("section", { class: "part" }, h("h2", {}, "Log"), lines.length ? h("ul", { id: "log" }, lines.toReversed().map(logLine)) : h("p", {}, "Nothing yet.")),
+      h("section", { class: "part" }, h("h2", {}, "Log"), lines.length ? h("ul", { id: "log" }, lines.toReversed().map((row) => logLine(row, again))) : h("p", {}, "Nothing yet.")),
       h("div", { class: "pair" }, found && !failed && button("Assess again from here", () => goOn(watched), { class: "control plain" }), button("Stop following", stop, { class: "control plain" })),
       leaving.element,
     ],

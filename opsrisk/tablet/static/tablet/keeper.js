@@ -6,9 +6,10 @@
 import * as vault from "./vault.js";
 
 const WAIT_MS = 150; // lets a burst of taps become one write, far inside the second that is promised
+const LONGEST_MS = 800; // for whoever types on and on: so much waits at most, and is on the disk within the second all the same
 
-/** @type {{drafts: Map<string, any>, timer: number, writing: Promise<void> | null, tell: (state: {state: string, words: string}) => void}} */
-const hand = { drafts: new Map(), timer: 0, writing: null, tell: () => {} };
+/** @type {{drafts: Map<string, any>, timer: number, since: number, writing: Promise<void> | null, tell: (state: {state: string, words: string}) => void}} */
+const hand = { drafts: new Map(), timer: 0, since: 0, writing: null, tell: () => {} };
 
 /** @param {(state: {state: string, words: string}) => void} tell */
 export function onSave(tell) {
@@ -24,6 +25,7 @@ export function row(draft) {
 /** Writes everything in hand; what could not be written stays in hand, unless it has changed again. */
 async function write() {
   const drafts = [...hand.drafts.values()];
+  hand.since = 0;
   hand.drafts.clear();
   try {
     await vault.keep(drafts.map(row));
@@ -49,7 +51,8 @@ export function keep(draft) {
   hand.drafts.set(draft.id, draft);
   hand.tell({ state: "saving", words: "Saving" });
   clearTimeout(hand.timer);
-  hand.timer = window.setTimeout(flush, WAIT_MS);
+  hand.since ||= performance.now();
+  hand.timer = window.setTimeout(flush, Math.min(WAIT_MS, Math.max(0, hand.since + LONGEST_MS - performance.now())));
 }
 
 /** Drafts of the person whose vault is open, newest first. */

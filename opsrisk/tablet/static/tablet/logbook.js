@@ -4,7 +4,8 @@
  */
 
 import { canonical, digest } from "./canonical.js";
-import { NoServer, PATIENCE_MS, SignedOut, ask, session, spoken } from "./kit.js";
+import { hand } from "./courier.js";
+import { NoServer, ask, session } from "./kit.js";
 import * as store from "./store.js";
 import * as vault from "./vault.js";
 
@@ -52,24 +53,13 @@ export async function write({ operation, kind, content, at, device }) {
   return line;
 }
 
-/** @param {any} row @param {string} csrf */
-async function post(row, csrf) {
-  let response;
-  try {
-    response = await fetch("/tablet/log.json", {
-      method: "POST",
-      headers: { "Content-Type": "application/json", "X-CSRFToken": csrf, "Sent-By": row.owner },
-      body: canonical(row.line),
-      signal: AbortSignal.timeout(PATIENCE_MS),
-    });
-  } catch {
-    throw new NoServer("no network");
-  }
-  if (response.status === 401) throw new SignedOut("sign in to send");
-  const answer = await spoken(response);
-  if (response.ok && answer.digest === row.digest) return { state: "Received", entry: answer.entry, reason: "" };
-  if (![400, 422].includes(response.status)) throw new NoServer(`the server answered ${response.status}`);
-  return { reason: JSON.stringify(answer.errors) };
+/** What becomes of a line that is handed in. @param {any} row @param {any} who the session */
+async function post(row, who) {
+  const { answer, refused } = await hand({ url: "/tablet/log.json", body: canonical(row.line), type: "application/json", owner: row.owner, who });
+  if (refused) return { reason: refused };
+  if (typeof answer?.digest !== "string") throw new NoServer("what answers is not the server");
+  if (answer.digest !== row.digest) return { reason: "The server's receipt names another line. This one is kept." };
+  return { state: "Received", entry: answer.entry, reason: "" };
 }
 
 /** The reason of a refusal is sealed with the line, because the server repeats in it what was written. @param {any} kept @param {any} change */
@@ -81,13 +71,22 @@ function note(kept, { reason, ...open }) {
   });
 }
 
-/** Sends what the server does not have, in the order in which it was written. A line that is refused stays, with the reason. */
+/** Sends what the server does not have, in the order in which it was written. A line that is refused stays, with the reason. @returns {Promise<boolean>} whether one was refused */
 export async function send() {
   const waiting = (await own("log")).filter((row) => row.state !== "Received" && !row.reason).sort((a, b) => a.seq - b.seq);
-  if (!waiting.length) return;
+  if (!waiting.length) return false;
   const who = await session();
-  for (const row of waiting) if (row.owner === who.person.id) await note(row, await post(row, who.csrf));
+  let refused = false;
+  for (const row of waiting.filter((one) => one.owner === who.person.id)) {
+    const change = await post(row, who);
+    await note(row, change);
+    refused ||= Boolean(change.reason);
+  }
+  return refused;
 }
+
+/** A refused line waits again, after somebody has dealt with the reason. @param {any} row as `lines` gives it */
+export const retry = (row) => note(row, { reason: "" });
 
 /** Lines of this person that the server does not have yet. */
 export const waiting = async () => (await own("log")).filter((row) => row.state !== "Received" && row.line);

@@ -5,8 +5,8 @@
  */
 
 import { canonical, digest, hex } from "./canonical.js";
-import { refusal } from "./courier.js";
-import { NoServer, PATIENCE_MS, SignedOut, session, spoken } from "./kit.js";
+import { hand } from "./courier.js";
+import { NoServer, SignedOut, session } from "./kit.js";
 import * as keeper from "./keeper.js";
 import * as logbook from "./logbook.js";
 import * as photos from "./photo_sending.js";
@@ -103,43 +103,19 @@ async function note(entry, change) {
   box.tell();
 }
 
-/** @param {any} entry @param {string} csrf */
-async function ask(entry, csrf) {
-  try {
-    return await fetch("/api/v1/records/", {
-      method: "POST",
-      // Sent-By: should somebody else have signed in since we asked who it is, the server takes nothing.
-      headers: { "Content-Type": "application/json", "Idempotency-Key": await keyOf(entry), "X-CSRFToken": csrf, "Sent-By": entry.owner },
-      body: entry.bytes,
-      signal: AbortSignal.timeout(PATIENCE_MS),
-    });
-  } catch {
-    throw new NoServer("no network");
-  }
-}
-
 /** The key follows from the bytes: the same are stored once, and more signatures on a record are another sending. @param {any} entry */
 const keyOf = async (entry) => hex(await crypto.subtle.digest("SHA-256", new TextEncoder().encode(entry.bytes)));
 
-/** @param {any} entry @param {any} who the session @param {boolean} [again] after the token was fetched anew */
-async function post(entry, who, again = false) {
+/** @param {any} entry @param {any} who the session */
+async function post(entry, who) {
   await note(entry, { state: "Sending", reason: "" });
   try {
-    const response = await ask(entry, who.csrf);
-    if (response.status === 401) throw new SignedOut("sign in to send");
-    if (response.status >= 500 || [404, 408, 409, 429].includes(response.status)) throw new NoServer(`the server answered ${response.status}`);
-    if (response.ok) return await received(entry, await spoken(response));
-    const reason = await refusal(response);
-    if (!reason) throw new NoServer(`something between here and the server answered ${response.status}`);
-    if (response.status !== 403 || again) return await note(entry, { state: "On device", reason });
+    const { answer, refused } = await hand({ url: "/api/v1/records/", body: entry.bytes, type: "application/json", owner: entry.owner, who, key: await keyOf(entry) });
+    return await (refused ? note(entry, { state: "On device", reason: refused }) : received(entry, answer));
   } catch (error) {
     await note(entry, { state: "On device" });
     throw error;
   }
-  // A token may have been renewed since we asked, by a sign-in in another tab: who is it now?
-  const now = await session();
-  if (!belongs(now, [entry]).length) throw new SignedOut("sign in to send");
-  return post(entry, now, true);
 }
 
 /** True if the receipt names the record and each of its signatures. @param {any} entry @param {any} receipt */

@@ -104,7 +104,7 @@ function stateOf(entry) {
 function fate(entry) {
   if (!entry) return h("p", { class: "notice" }, "Not finished: nothing has been handed over for sending.");
   if (entry.reason) {
-    return h("section", { class: "cannot" }, h("h2", {}, "The server refused this record"), h("p", {}, entry.reason), h("p", {}, "It stays on this device."), button("Try again", () => outbox.retry(entry.id), { class: "control big" }));
+    return h("section", { class: "cannot" }, h("h2", {}, "The server refused this record"), h("p", {}, asWritten(entry.reason)), h("p", {}, "It stays on this device."), button("Try again", () => outbox.retry(entry.id), { class: "control big" }));
   }
   const words = entry.state === "Received" ? stateOf(entry) : `${entry.state}. It is sent as soon as there is a network.`;
   return [h("p", { class: "notice", role: "status" }, words), serverSays(entry.receipt)];
@@ -145,11 +145,23 @@ function languages() {
 /** What the engine is told besides the record. */
 const howToSay = () => ({ paper: paperOf(), language: languageOf(), decimal: decimalSign(), catalogue: catalogueOf(languageOf()) });
 
-const LETTERS = [["Sheet", "400", "atkinson-hyperlegible-latin-400-normal.woff2"], ["Sheet", "700", "atkinson-hyperlegible-latin-700-normal.woff2"], ["Sheet Symbols", "400", "DejaVuSans.ttf"]];
+const LETTERS = [
+  ["Sheet", "400", "atkinson-hyperlegible-latin-400-normal.woff2"],
+  ["Sheet", "700", "atkinson-hyperlegible-latin-700-normal.woff2"],
+  ["Sheet Extended", "400", "atkinson-hyperlegible-latin-ext-400-normal.woff2"],
+  ["Sheet Extended", "700", "atkinson-hyperlegible-latin-ext-700-normal.woff2"],
+  ["Sheet Symbols", "400", "DejaVuSans.ttf"],
+];
+const LETTERS_MS = 3000; // longer than the tablet's own cache needs; a sheet in other letters is better than none
 
-/** The letters that the layout was reckoned with, loaded before anybody prints: in others page one would run over. @type {Promise<any> | null} */
+/**
+ * The letters that the layout was reckoned with, loaded before anybody prints: in others page one would run over. The sheet's
+ * style names them for print only, so a browser would begin to fetch them when the paper is on its way.
+ * @type {Promise<any> | null}
+ */
 let letters = null;
-const lettersReady = () => (letters ??= Promise.all(LETTERS.map(async ([family, weight, file]) => document.fonts.add(await new FontFace(family, `url(/static/fonts/${file})`, { weight }).load()))).catch(() => (letters = null)));
+const lettersReady = () => Promise.race([loaded(), new Promise((go) => setTimeout(go, LETTERS_MS))]);
+const loaded = () => (letters ??= Promise.all(LETTERS.map(async ([family, weight, file]) => document.fonts.add(await new FontFace(family, `url(/static/fonts/${file})`, { weight }).load()))).catch(() => (letters = null)));
 
 /** @param {{quiet?: boolean}} [how] */
 export async function showSheet({ quiet = false } = {}) {

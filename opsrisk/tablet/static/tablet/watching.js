@@ -103,7 +103,7 @@ async function round() {
     if ((await session()).person.id !== vault.owner()) throw new SignedOut("somebody else is signed in");
     watch.out = false;
   }
-  await logbook.send();
+  if (await logbook.send()) watch.tell(); // a refusal is news too
   const unheardOf = open.some((one) => one.upto < 0) ? await underWay() : new Set();
   for (const watched of open) {
     if (watch.over) return;
