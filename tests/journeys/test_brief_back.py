@@ -186,3 +186,16 @@ def test_people_who_go_in_need_a_stated_gain_before_anybody_signs(hands, county)
     page.locator("#code-field").wait_for()
     gain = page.evaluate("async () => (await import('/static/tablet/context.js')).app.draft.record.brief.gain")
     assert gain == "A life that may still be saved"
+
+
+VOID = """async (at) => {
+  const { voidNotice } = await import("/static/tablet/readback.js");
+  return [1, 2].map(() => voidNotice({ at, by: "Ines Varga", reason: "another place" })).map((one) => [one.textContent, one.getAttribute("role")]);
+}"""
+
+
+def test_a_void_of_another_day_says_which_and_is_called_out_once(hands):
+    """Drawn anew, as pages are every few seconds, it only stands there."""
+    (first, role), (second, silent) = hands.page.evaluate(VOID, "2026-11-20T14:05:00")
+    assert "Declared void 2026-11-20 14:05" in first and first == second
+    assert (role, silent) == ("alert", None)

@@ -8,8 +8,8 @@ import * as vault from "./vault.js";
 const WAIT_MS = 150; // lets a burst of taps become one write, far inside the second that is promised
 const LONGEST_MS = 800; // for whoever types on and on: so much waits at most, and is on the disk within the second all the same
 
-/** @type {{drafts: Map<string, any>, timer: number, since: number, writing: Promise<void> | null, tell: (state: {state: string, words: string}) => void}} */
-const hand = { drafts: new Map(), timer: 0, since: 0, writing: null, tell: () => {} };
+/** @type {{drafts: Map<string, any>, timer: number, longest: number, writing: Promise<void> | null, tell: (state: {state: string, words: string}) => void}} */
+const hand = { drafts: new Map(), timer: 0, longest: 0, writing: null, tell: () => {} };
 
 /** @param {(state: {state: string, words: string}) => void} tell */
 export function onSave(tell) {
@@ -25,7 +25,6 @@ export function row(draft) {
 /** Writes everything in hand; what could not be written stays in hand, unless it has changed again. */
 async function write() {
   const drafts = [...hand.drafts.values()];
-  hand.since = 0;
   hand.drafts.clear();
   try {
     await vault.keep(drafts.map(row));
@@ -39,6 +38,8 @@ async function write() {
 /** Writes what is waiting, one write after another. */
 export async function flush() {
   clearTimeout(hand.timer);
+  clearTimeout(hand.longest);
+  hand.longest = 0;
   while (hand.writing) await hand.writing;
   if (!hand.drafts.size) return;
   hand.writing = write().finally(() => (hand.writing = null));
@@ -51,8 +52,8 @@ export function keep(draft) {
   hand.drafts.set(draft.id, draft);
   hand.tell({ state: "saving", words: "Saving" });
   clearTimeout(hand.timer);
-  hand.since ||= performance.now();
-  hand.timer = window.setTimeout(flush, Math.min(WAIT_MS, Math.max(0, hand.since + LONGEST_MS - performance.now())));
+  hand.timer = window.setTimeout(flush, WAIT_MS);
+  hand.longest ||= window.setTimeout(flush, LONGEST_MS);
 }
 
 /** Drafts of the person whose vault is open, newest first. */

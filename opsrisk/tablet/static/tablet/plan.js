@@ -35,22 +35,22 @@ function refusedItem(base, one, all, open) {
     open && fields.filter(({ ask }) => canAsk(ask)).map(({ ask }) => link(`${base}/${one.computation}/${ask.name}`, `Change: ${ask.label}`)));
 }
 
-/** Subjects that are worked out only for whoever asks. @param {string} base @param {any} all */
-function others(base, all) {
-  const { plan } = app.draft;
+/** Subjects that are worked out only for whoever asks. @param {any} draft @param {string} base @param {any} all */
+function others(draft, base, all) {
+  const { plan } = draft;
   const unnamed = Object.entries(all).filter(([name, one]) => one.only_if_asked && !plan.named.includes(name));
   if (!unnamed.length) return null;
   const ask = (/** @type {string} */ name) => {
     plan.named.push(name);
-    keepPlan(app.draft);
+    keepPlan(draft);
     location.hash = `${base}/${name}`;
   };
   return h("section", {}, h("h2", {}, "Work out something else"),
     h("div", { class: "pair" }, unnamed.map(([name, one]) => button(one.title, () => ask(name), { class: "control plain" }))));
 }
 
-/** What stands in a plan, in the order in which it matters. @param {any} plan @param {string} base @param {any} all @param {boolean} open */
-function contents(plan, base, all, open) {
+/** What stands in a plan, in the order in which it matters. @param {any} draft @param {any} plan @param {string} base @param {any} all @param {boolean} open */
+function contents(draft, plan, base, all, open) {
   const list = (/** @type {string} */ title, /** @type {any[]} */ items, /** @type {(one: any) => any} */ item, kind = "plan-list") =>
     items.length > 0 && h("section", {}, h("h2", {}, title), h("ul", { class: kind }, items.map(item)));
   const now = plan.numbers.slice(0, MATTER_NOW);
@@ -60,7 +60,7 @@ function contents(plan, base, all, open) {
     list("Also", plan.numbers.slice(MATTER_NOW), (one) => numberLink(base, one, false), "plan-numbers"),
     list("Not given", plan.refused, (one) => refusedItem(base, one, all, open)),
     list("Missing", plan.missing, (one) => missingItem(base, one, all, open)),
-    open && others(base, all),
+    open && others(draft, base, all),
   ];
 }
 
@@ -86,7 +86,7 @@ async function showList() {
     const answer = await planOf(draft);
     if (answer.none) body = [h("p", {}, "This record was signed without a plan.")];
     else if (answer.refused) body = [noPlan(answer.refused)];
-    else body = [answer.saved && h("p", { class: "compared" }, answer.saved), h("p", {}, `For ${timed(answer.plan.assessed_at, "")}, by the readings of then. ${open ? "It goes into the record with the signature." : "As it was signed."}`), contents(answer.plan, base, all, open)];
+    else body = [answer.saved && h("p", { class: "compared" }, answer.saved), h("p", {}, `For ${timed(answer.plan.assessed_at, "")}, by the readings of then. ${open ? "It goes into the record with the signature." : "As it was signed."}`), contents(draft, answer.plan, base, all, open)];
   } catch (error) {
     body = [unable(/** @type {Error} */ (error).message)];
   }

@@ -52,10 +52,18 @@ function bounds(question) {
 /** The next page after an answer: what is still missing for the subject, or what it now gives. @param {string} subject @param {any} all */
 async function onward(subject, all) {
   const still = here();
-  const { answer } = await workOut(app.draft);
+  const { draft } = app;
+  let answer;
+  try {
+    answer = (await workOut(draft)).answer;
+  } catch (error) {
+    return still() && showErrors([{ id: "next", words: `The plan cannot be worked out on this device: ${/** @type {Error} */ (error).message}. Open the operation at the desk, or go on without it.` }]);
+  }
+  if (!still()) return undefined;
   const needs = answer.plan?.missing.find((/** @type {any} */ one) => one.computation === subject)?.needs ?? [];
-  const open = needs.find((/** @type {any} */ need) => canAsk(askOf(all, subject, need.field)) && app.draft.plan.answers[`${subject}.${need.field}`] !== "unknown");
-  if (still()) location.hash = open ? pathOf([subject, open.field]) : pathOf([subject]);
+  const open = needs.find((/** @type {any} */ need) => canAsk(askOf(all, subject, need.field)) && draft.plan.answers[`${subject}.${need.field}`] !== "unknown");
+  location.hash = pathOf(open ? [subject, open.field] : [subject]);
+  return undefined;
 }
 
 /**

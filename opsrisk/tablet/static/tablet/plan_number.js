@@ -89,6 +89,7 @@ export async function showNumber(subject, items) {
   const base = `#/d/${draft.id}/plan`;
   const open = draft.status === "open";
   const [all, answer] = [await planAsks(), await planOf(draft)];
+  if (at !== location.hash) return undefined;
   if (!answer.plan) return void (location.hash = base);
   const { plan, pictures } = answer;
   const number = plan.numbers.find((/** @type {any} */ one) => one.computation === subject);
