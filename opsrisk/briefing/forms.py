@@ -16,7 +16,6 @@ class AskArchive(forms.Form):
         max_length=400,
         label="For whom and why",
         help_text="At least 15 characters; it is kept with the archive and in the log.",
-        required=False,  # the action says what is missing
     )
 
 

@@ -194,7 +194,9 @@ def test_asked_for_and_taken_on_the_desk(before, cast, fresh, django_capture_on_
     assert next(iter(signing.public_keys().values())) in page
     assert hashlib.sha256(Path(verifier.__file__).read_bytes()).hexdigest() in page
     assert "photos as the cameras wrote them, with the place" in page
-    assert browser.post(address, {"reason": "why"}).status_code == 422
+    assert "For whom and why" in page and "may stay empty" not in page
+    for reason in ("", "why"):
+        assert browser.post(address, {"reason": reason}).status_code == 422
     with django_capture_on_commit_callbacks(execute=True):
         assert browser.post(address, {"reason": REASON}).status_code == 302
     row = Archive.objects.get()
@@ -289,9 +291,9 @@ def test_a_void_and_a_round_of_brief_backs_are_in_it(before, cast):
     assert VOID_REASON in page
     assert "Superseded by revision 2." in page and page.count("Current when this archive was made") == 1
     declared_void(cast, before.second)
-    assert (
-        "Current when this archive was made" not in verifier.unpacked(archive(before.operation))["index.html"].decode()
-    )
+    page = verifier.unpacked(archive(before.operation))["index.html"].decode()
+    assert "Current when this archive was made" not in page
+    assert re.findall(r"<h2>Revision \d(, VOID)?: ", page) == [", VOID"] * 2
     told_of = json.loads(files["told.json"])
     assert [one["revision"] for one in told_of["rounds"]] == [2]
     found = verifier.verify("a.zip", verifier.packed(files), before.anchors())
