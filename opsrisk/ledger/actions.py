@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
@@ -51,6 +51,20 @@ class Report:
     problems: tuple[Problem, ...]
 
 
+@dataclass(frozen=True)
+class NewEntry:
+    """What somebody did, before it has a place in the log."""
+
+    by: str
+    by_name: str
+    at: datetime
+    agency_id: UUID | None
+    verb: str
+    subject_type: str
+    subject_id: str
+    detail: Mapping[str, Any]
+
+
 def append(
     *,
     by: str,
@@ -63,25 +77,36 @@ def append(
     detail: Mapping[str, Any],
 ) -> Entry:
     """Adds one entry in the caller's transaction and signs the new head. Callers queue on the head's row."""
+    return append_all([NewEntry(by, by_name, at, agency_id, verb, subject_type, subject_id, detail)])[0]
+
+
+def append_all(new: Iterable[NewEntry]) -> list[Entry]:
+    """Adds entries in their order, all or none, under one new signed head."""
     if not connection.in_atomic_block:
         raise NotInTransaction("append: given no transaction, accepted only inside the transaction of what it records")
     head, _ = Head.objects.select_for_update().get_or_create(pk=1, defaults={"root": chain.EMPTY_ROOT.hex()})
+    now = timezone.now()
+    entries = [_entry(index, one, now) for index, one in enumerate(new, start=head.size)]
+    Entry.objects.bulk_create(entries, batch_size=500)
+    if entries:
+        _move(head, [bytes.fromhex(entry.leaf_hash) for entry in entries], now)
+    return entries
+
+
+def _entry(index: int, new: NewEntry, now: datetime) -> Entry:
     entry = Entry(
-        index=head.size,
-        at=at.astimezone(UTC),
-        logged_at=timezone.now(),
-        agency_id=agency_id,
-        actor=by,
-        actor_name=by_name,
-        verb=verb,
-        subject_type=subject_type,
-        subject_id=subject_id,
-        detail=canonical(dict(detail)).decode(),
+        index=index,
+        at=new.at.astimezone(UTC),
+        logged_at=now,
+        agency_id=new.agency_id,
+        actor=new.by,
+        actor_name=new.by_name,
+        verb=new.verb,
+        subject_type=new.subject_type,
+        subject_id=new.subject_id,
+        detail=canonical(dict(new.detail)).decode(),
     )
-    leaf = chain.leaf_hash(entry_bytes(entry))
-    entry.leaf_hash = leaf.hex()
-    entry.save(force_insert=True)
-    _move(head, leaf, entry.logged_at)
+    entry.leaf_hash = chain.leaf_hash(entry_bytes(entry)).hex()
     return entry
 
 
@@ -168,10 +193,11 @@ def rotate_key(*, by: str, by_name: str, at: datetime) -> str:
     return new
 
 
-def _move(row: Head, leaf: bytes, at: datetime) -> None:
+def _move(row: Head, leaves: Sequence[bytes], at: datetime) -> None:
     peaks = [(count, bytes.fromhex(peak)) for count, peak in json.loads(row.peaks)]
-    peaks = chain.grow(peaks, leaf)
-    row.size += 1
+    for leaf in leaves:
+        peaks = chain.grow(peaks, leaf)
+    row.size += len(leaves)
     row.root = chain.root_of(peaks).hex()
     row.peaks = json.dumps([(count, peak.hex()) for count, peak in peaks])
     row.at = at

@@ -7,7 +7,7 @@ from django.apps import apps
 from django.core import serializers
 from django.db import transaction
 
-from opsrisk.ledger.models import Entry
+from opsrisk.ledger.models import Entry, EntryQuerySet
 from opsrisk.protocols import actions as protocols
 from tests.house import deeds
 
@@ -41,7 +41,7 @@ def faults(world, name, monkeypatch):
     with taken_back():
         before = rows()
         with monkeypatch.context() as broken, pytest.raises(LogIsFull):
-            broken.setattr(Entry, "save", full)
+            broken.setattr(EntryQuerySet, "bulk_create", full)
             deeds.deeds(world.again())[name]()
         if rows() != before:
             yield f"{name}: done without its entry"

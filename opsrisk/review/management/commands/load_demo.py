@@ -6,7 +6,7 @@ from secrets import token_urlsafe
 from typing import Any
 from uuid import UUID
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import transaction
 
 from opsrisk.agencies import actions as kit
@@ -21,6 +21,7 @@ from opsrisk.protocols import actions as rules
 from opsrisk.protocols.shipped import BASELINE, FIXTURES, baseline
 from opsrisk.review.demo.debrief import told
 from opsrisk.review.demo.draw import PastOperation, draw, outcome
+from opsrisk.review.demo.large import load
 from opsrisk.review.demo.planned import plan_inputs
 from opsrisk.review.demo.record import Keys, build, sign
 
@@ -37,8 +38,23 @@ def _give_printed_password(person: Person, password: str) -> None:
 class Command(BaseCommand):
     help = "Load the invented county: agency, people, vehicle, sites, a current station and its past operations."
 
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--large", action="store_true", help="many agencies instead, to measure pages with")
+        parser.add_argument("--operations", type=int, default=100_000, help="with --large: of all agencies together")
+        parser.add_argument("--agencies", type=int, default=40, help="with --large")
+        parser.add_argument("--years", type=int, default=10, help="with --large")
+
+    def handle(self, *, large: bool, operations: int, agencies: int, years: int, **_: Any) -> None:
+        if not large:
+            self._county()
+            return
+        if min(operations, agencies, years) < 1:
+            raise CommandError("--operations, --agencies and --years: at least 1")
+        for said in load(operations, agencies, years):
+            self.stdout.write(said)
+
     @transaction.atomic  # all of the county or none of it, and one flush to disk instead of a thousand
-    def handle(self, **_: Any) -> None:
+    def _county(self) -> None:
         county = tomllib.loads(COUNTY.read_text())
         if Agency.objects.filter(slug=county["agency"]["slug"]).exists():
             raise CommandError("the invented county is here already")
