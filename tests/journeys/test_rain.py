@@ -43,6 +43,12 @@ DRAFTS = """async () => {
   await keeper.flush();
   return keeper.drafts();
 }"""
+ENGLISH = """async () => {
+  const [languages, speaking] = await Promise.all(["languages", "speaking"].map((name) => import(`/static/tablet/${name}.js`)));
+  if (speaking.spoken() === "en") return false;
+  await languages.chooseLanguage("en");
+  return true;
+}"""
 FORGET = """async (id) => (await import("/static/tablet/store.js")).write({ remove: { drafts: [id] } })"""
 AGAIN = """async (drafts) => {
   document.getElementById("recall")?.remove();
@@ -119,6 +125,17 @@ def places(operation, half_done, signed):
     return [*steps, *about, "#/", "#/lock", "#/operations", "#/emergency"]
 
 
+def in_english(hands):
+    """Two deliberate taps change the tablet's language, and back; rain gets there now and then. 1 if it had."""
+    if "/tablet/" not in hands.page.url:
+        hands.page.goto("/tablet/")
+    hands.page.locator("#new").or_(hands.page.locator("main h1")).first.wait_for()
+    changed = hands.page.evaluate(ENGLISH)
+    if changed:
+        hands.open()
+    return int(changed)
+
+
 def prepared(hands, county):
     """One assessment up to the signature, and one signed and not sent, as they lie on the tablet."""
     hands.open()
@@ -158,7 +175,7 @@ def test_rain_signs_sends_discards_records_and_alters_nothing(hands, county, con
     follow(hands)
     rows = (Assessment.objects.count(), LogEntry.objects.count())
     seed = pytestconfig.option.rain_seed
-    rain, began, undone, posted = Rain(page, seed), time.monotonic(), 0, []
+    rain, began, undone, switched, posted = Rain(page, seed), time.monotonic(), 0, 0, []
     context.on("request", lambda request: request.method != "GET" and posted.append(request.url))
     for turn in range(pytestconfig.option.rain_visits):
         if turn % FRESH == 0:  # a decision holds for half an hour
@@ -170,8 +187,7 @@ def test_rain_signs_sends_discards_records_and_alters_nothing(hands, county, con
         for _ in range(TOUCHES):
             rain.touch()
         page.wait_for_timeout(30)
-        if "/tablet/" not in page.url:
-            hands.open()
+        switched += in_english(hands)
         after = page.evaluate(STATE)
         check(before, after)
         undone += sum(len(one["changed"]) for one in after["drafts"].values())
@@ -180,5 +196,5 @@ def test_rain_signs_sends_discards_records_and_alters_nothing(hands, county, con
     minutes = (time.monotonic() - began) / 60
     print(
         f"rain: seed {seed}, {turn + 1} visits to {len(todo)} places, {sum(rain.seen.values())} touches {dict(rain.seen)}; "
-        f"{undone} answers changed, each with its undo; {minutes:.0f} min"
+        f"{undone} answers changed, each with its undo; language switched {switched} times; {minutes:.0f} min"
     )
