@@ -23,6 +23,7 @@ from opsrisk.agencies import actions as kit
 from opsrisk.agencies.models import Agency, Person, Site
 from opsrisk.assessment.record import canonical, digest
 from opsrisk.ledger.actions import NewEntry, append_all
+from opsrisk.operations.countersigned import first_receipt
 from opsrisk.operations.models import Assessment, Debrief, Operation
 from opsrisk.physics.station import Station
 from opsrisk.protocols.models import ProtocolVersion
@@ -141,10 +142,12 @@ def _version(agency: Agency, by: tuple[Person, Person], n: int, at: datetime) ->
 
 @transaction.atomic
 def _file(batch: Sequence[Made]) -> None:
+    entries = append_all([entry for one in batch for entry in one.entries])
+    for one, received in zip(batch, entries[::2], strict=True):  # two each: received, closed
+        one.assessment.receipt = first_receipt(one.assessment, [], [], received.index, [])
     Operation.objects.bulk_create([one.operation for one in batch])
     Assessment.objects.bulk_create([one.assessment for one in batch])
     Debrief.objects.bulk_create([one.debrief for one in batch if one.debrief])
-    append_all([entry for one in batch for entry in one.entries])
 
 
 def operations(party: Party, drawn: Sequence[str], number: int, years: int, seed: str) -> Iterator[Made]:
@@ -200,7 +203,7 @@ def _assessment(operation: Operation, made: Mapping[str, Any], decider: Person, 
         score=answer["score"], own_decision=made["own_judgement"]["decision"],
         chosen_decision=made["chosen"]["decision"], override_reason=made["chosen"]["reason"], assessed_at=at,
         made_by=decider, received_by=decider, received_at=at + timedelta(minutes=6),
-        server_decision=answer["decision"], server_document=canonical(answer).decode(), receipt='{"entry": 0}',
+        server_decision=answer["decision"], server_document=canonical(answer).decode(),
     )  # fmt: skip
 
 
