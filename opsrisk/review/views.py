@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from typing import Any
+from uuid import UUID
 
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
@@ -14,6 +15,8 @@ from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.permissions import require
 from opsrisk.agencies.signed_in import Request
 from opsrisk.operations.models import Decision
+from opsrisk.protocols.knobs import knobs
+from opsrisk.protocols.models import ProtocolVersion
 from opsrisk.review import export
 from opsrisk.review.chart import MOST_POINTS, chart
 from opsrisk.review.debriefs import debriefs
@@ -79,14 +82,27 @@ def review_rules(request: Request) -> HttpResponse:
     found = findings(assessments(request.user, form.cleaned_data))
     others = [(what.label, [row for row in found if row.what == what]) for what in OTHERS]
     fired = [row for row in found if row.what in RULES]
+    movable = _movable({row.version_id for row in fired})
+    ruled = [(row, movable.get((row.version_id, row.name), "")) for row in fired]
     context = {
-        "fired": fired,
+        "fired": ruled,
         "others": others,
         "form": form,
         "asked": _asked(request),
         "without_rule": _asked(request, "says", "version", "overrides"),
     }
     return render(request, "review/rules.html", context)
+
+
+def _movable(versions: set[UUID]) -> dict[tuple[UUID, str], str]:
+    """For each version and rule with a number in it: the first such number, as the what-if names it."""
+    found: dict[tuple[UUID, str], str] = {}
+    for version in ProtocolVersion.objects.filter(pk__in=versions):
+        for knob in knobs(version.rules().document):
+            section, name, _ = knob.key.split("/")
+            if section == "rules":
+                found.setdefault((version.pk, name), knob.key)
+    return found
 
 
 @require_safe

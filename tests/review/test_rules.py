@@ -1,10 +1,12 @@
 """How often a rule fired and was set aside, counted by hand."""
 
 import copy
+import re
 
 import pytest
 from django.urls import reverse
 
+from opsrisk.protocols.shipped import baseline
 from opsrisk.review.listing import assessments
 from opsrisk.review.rules import findings
 from opsrisk.review.trends import FEW
@@ -78,3 +80,20 @@ def test_the_page_counts_the_own_agency_only(county, as_person):
     assert as_person(county.supervisor).get(reverse("review_rules")).status_code == 403
     only = as_person(county.chief).get(reverse("review_rules"), {"overrides": "on"}).content.decode()
     assert "1 of 1" in only
+
+
+def test_a_rule_with_a_number_leads_to_its_what_if(county, as_person):
+    """The link opens the what-if of that version with that number chosen; from there a draft can be started."""
+    stop = "Current over the limit of a tended diver on scuba"
+    record = copy.deepcopy(records.record())
+    rule = next(one for one in baseline().document["rules"] if one["text"] == stop)
+    record["decision"] |= {"stops": [{"id": rule["id"], "text": stop}]}
+    protocol = county.agency.protocols.get(version="1.0.0")
+    filed(record, agency=county.agency, by=county.supervisor, protocol=protocol)
+    client = as_person(county.chief)
+    html = client.get(reverse("review_rules")).content.decode()
+    link = f"{reverse('what_if', args=[protocol.pk])}?limit=rules/{rule['id']}/1"
+    assert link in html, re.findall(r"what-if[^>]*", html)
+    page = client.get(link).content.decode()
+    assert 'type="range"' in page
+    assert reverse("start_protocol", args=[protocol.pk]) in as_person(county.safety).get(link).content.decode()
