@@ -53,7 +53,7 @@ def test_the_place_of_the_operation_goes_with_the_answer(hands, county):
     back = page.evaluate(DRAFT)["operation"]
     assert (back["site"], back["place"], back["title"]) == (str(county.site.pk), "Quarry basin", "")
     assert page.evaluate("document.activeElement.textContent") == "Change Where is it?"
-    page.locator("#told", has_text="Where is it?: as it was before").wait_for(state="attached")
+    page.locator("#told", has_text="As it was before: Where is it?").wait_for(state="attached")
 
 
 def test_an_undo_that_closes_the_question_leads_to_what_was_undone(hands, county):

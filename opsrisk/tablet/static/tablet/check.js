@@ -17,8 +17,8 @@ function rows(screen) {
       { class: given === undefined || given === "unknown" ? "answer unknown" : "answer" },
       h("dt", {}, question.label),
       h("dd", {}, inWords(question, given)),
-      undoLine("dd", question, () => showCheck({ quiet: true })),
       h("dd", { class: "change", "data-field": question.field }, link(`#/d/${app.draft.id}/${screen.id}/check`, ["Change", h("span", { class: "hidden" }, ` ${question.label}`)])),
+      undoLine("dd", question, () => showCheck({ quiet: true })),
     );
   });
 }

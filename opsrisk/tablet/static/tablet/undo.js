@@ -10,11 +10,11 @@ import * as keeper from "./keeper.js";
 
 /** Where the answer stands that was brought back: a line in words, and the focus. @param {string} tag @param {any} question */
 function toldBack(tag, question) {
-  const words = `${question.label}: as it was before`;
+  const words = `As it was before: ${question.label}`;
   const change = document.querySelector(`[data-field="${question.field}"]`);
   const heading = document.querySelector("#page .heading");
   const line = h(tag, { class: "was", id: "brought-back" }, h("span", {}, words));
-  if (change) change.before(line);
+  if (change) change.after(line);
   else heading?.after(line);
   /** @type {HTMLElement | null} */ (change?.querySelector("a") ?? heading?.querySelector("h1"))?.focus();
   tell(words);
