@@ -112,6 +112,7 @@ INSTALLED_APPS = [
     "opsrisk.operations",
     "opsrisk.briefing",
     "opsrisk.review",
+    "opsrisk.records",
     "opsrisk.tablet",
     "opsrisk.api",
 ]

@@ -10,6 +10,7 @@ urlpatterns = [
     path("", include("opsrisk.operations.urls")),
     path("", include("opsrisk.briefing.urls")),
     path("review/", include("opsrisk.review.urls")),
+    path("", include("opsrisk.records.urls")),
     path("tablet/", include("opsrisk.tablet.urls")),
     path("", include("opsrisk.api.urls")),
     path("admin/", admin.site.urls),

@@ -17,6 +17,7 @@ PAGES = (
     ("/review/log/", "Log", "read_ledger"),
     ("/protocols/", "Protocol", "read"),
     ("/people/", "People", "read"),
+    ("/records/", "Records", "read"),
     ("/kit/", "Kit", "read"),
     ("/sites/", "Sites", "read"),
     ("/admin/", "Set-up", "found_agency"),

@@ -15,6 +15,8 @@ from tests.operations import sending
 FRESH = {
     "change_role": ("diver", {"chief"}),
     "review_csv": ("", {"chief", "safety"}),
+    "dives_csv": ("", {"chief", "safety"}),
+    "person_dives_csv": ("diver", {"chief", "safety", "diver"}),
     "second_factor": ("", {"chief"}),
     "void_record": ("record", {"chief", "safety", "supervisor", "deputy"}),
     "assessment_record": ("record", {"chief", "safety", "supervisor", "deputy", "diver"}),

@@ -23,6 +23,7 @@ from opsrisk.operations.models import PhotoPart
 from opsrisk.protocols import actions as protocols
 from opsrisk.protocols.places import Place
 from opsrisk.protocols.shipped import BASELINE
+from opsrisk.records import dive_actions
 from opsrisk.review import report_actions
 from opsrisk.review.models import Report
 from opsrisk.review.reports import Span
@@ -31,13 +32,14 @@ from tests.house.reading import PACKAGE, tree
 from tests.operations import photos, sending
 from tests.operations.test_debrief import TOLD
 from tests.operations.test_log import line
+from tests.records.dives import told_of
 
 LATER = sending.RECEIVED + timedelta(hours=1)
 REASON = "The depth was read off the wrong gauge"
 PASSWORD = "seven herons on the weir"
 SEPTEMBER = Span(Report.Period.MONTH, date(2026, 9, 1), date(2026, 9, 30))
 # Not among them: the ledger's own actions, which are the log, and review.actions, which keeps what can be worked out again.
-ROOMS = ("agencies", "protocols", "operations", "briefing", "review")
+ROOMS = ("agencies", "protocols", "operations", "briefing", "review", "records")
 
 
 def actions():
@@ -99,6 +101,7 @@ def deeds(w):
         **{f"protocols.actions.{name}": act for name, act in _rules(w).items()},
         **{f"operations.{name}": act for name, act in _work(w).items()},
         **{f"briefing.{name}": act for name, act in _papers(w).items()},
+        **{f"records.{name}": act for name, act in _records(w).items()},
         "review.report_actions.keep_report": lambda: report_actions.keep_report(
             agency=w.agency, span=SEPTEMBER, data=b"made", operations=1, at=LATER
         ),
@@ -222,4 +225,13 @@ def _papers(w):
             archive=w.archive, why="A fault", at=LATER
         ),
         "archive_actions.hand_out_archive": lambda: archive_actions.hand_out_archive(archive=w.archive, **by),
+    }
+
+
+def _records(w):
+    by = {"by": w.chief, "at": LATER}
+    return {
+        "dive_actions.keep_dive": lambda: dive_actions.keep_dive(
+            operation=w.operation, told=told_of(w.diver), replaces=None, **by
+        ),
     }

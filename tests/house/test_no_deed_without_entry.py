@@ -11,7 +11,7 @@ from opsrisk.ledger.models import Entry, EntryQuerySet
 from opsrisk.protocols import actions as protocols
 from tests.house import deeds
 
-OURS = ("ledger", "agencies", "protocols", "operations", "briefing", "review", "sessions", "usersessions")
+OURS = ("ledger", "agencies", "protocols", "operations", "briefing", "review", "records", "sessions", "usersessions")
 
 
 class LogIsFull(Exception):

@@ -17,12 +17,14 @@ from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, r
 from opsrisk.agencies import actions
 from opsrisk.assessment.words import short_code
 from opsrisk.briefing.models import Archive, Sheet
+from opsrisk.records.dive_actions import keep_dive
 from opsrisk.review.models import Report
 from opsrisk.review.report_actions import keep_report
 from opsrisk.review.reports import Span
 from tests.cast import NOON, without_token
 from tests.operations.photos import whole_photo
-from tests.operations.sending import adopt_baseline, received
+from tests.operations.sending import RECEIVED, adopt_baseline, received
+from tests.records.dives import told_of
 
 SUPERVISOR, MEMBER, CHIEF, SAFETY = "supervisor", "diver", "chief", "safety"
 ALL = {SUPERVISOR, MEMBER, CHIEF, SAFETY}
@@ -122,6 +124,15 @@ PAGES = {
     "void_record": Page(POST, of="assessment", may={SUPERVISOR, CHIEF, SAFETY}),
     "photo": Page(of="photo"),
     "photo_original": Page(POST, of="photo", may={CHIEF, SAFETY}),
+    # records
+    "operation_dives": Page(of="operation"),
+    "keep_dive": Page(POST, of="operation", may={SUPERVISOR, CHIEF, SAFETY}),
+    "correct_dive": Page(POST, of="operation", may={SUPERVISOR, CHIEF, SAFETY}),
+    "records": Page(),
+    "person_log": Page(of="person", may={MEMBER, CHIEF, SAFETY}),
+    "person_dives_csv": Page(of="person", may={MEMBER, CHIEF, SAFETY}),
+    "dives_csv": Page(may={CHIEF, SAFETY}),
+    "dives_definitions": Page(),
     # sheets
     "issue_sheet": Page(POST, of="assessment", may={SUPERVISOR, CHIEF, SAFETY}),
     "sheet": Page(of="sheet"),
@@ -216,6 +227,7 @@ def world(cast):
     adopt_baseline(cast)
     stored = received(cast)
     code = short_code(stored.digest)
+    keep_dive(operation=stored.operation, told=told_of(cast.diver), replaces=None, by=cast.chief, at=RECEIVED)
     return cast, {
         "arguments": {
             "account_reset_password_from_key": {"uidb36": "1", "key": "x"},
@@ -225,6 +237,7 @@ def world(cast):
             "entry": {"section": "lines", "name": "rescue"},
             "new_entry": {"section": "waivers"},
             "tablet:photo_part": {"number": 0},
+            "correct_dive": {"dive": 1},
         },
         "person": cast.diver,
         "vehicle": cast.vehicle,

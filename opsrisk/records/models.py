@@ -1,0 +1,105 @@
+"""Dive records. None is ever changed: a later one of the same dive replaces it and says why."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+from uuid import uuid4
+
+from django.db import models
+from django.db.models import Exists, F, OuterRef, Q
+
+from opsrisk.agencies.models import OfAgency, Person
+from opsrisk.operations.models import Operation
+from opsrisk.records.conditions import shown
+
+
+class OfDive(OfAgency["DiveRecord"]):
+    agency_path = "operation__agency"
+
+    def standing(self) -> OfDive:
+        """Those that no later one replaced: one for each dive."""
+        same = {"operation": OuterRef("operation"), "dive": OuterRef("dive")}
+        return self.filter(~Exists(DiveRecord.objects.filter(**same, number__gt=OuterRef("number"))))
+
+
+class DiveRecord(models.Model):
+    """One dive of one diver, with the items that 29 CFR 1910.423(d) and the state rules name."""
+
+    class Mode(models.TextChoices):
+        SCUBA = "scuba", "Scuba"
+        SURFACE_SUPPLIED = "surface_supplied", "Surface-supplied"
+        OTHER = "other", "Other"
+
+    class Suspected(models.TextChoices):
+        NO = "no", "No"
+        YES = "yes", "Yes"
+        UNKNOWN = "unknown", "Not known"
+
+    class DepthUnit(models.TextChoices):
+        FEET = "ft", "ft"
+        METRES = "m", "m"
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    operation = models.ForeignKey(Operation, on_delete=models.PROTECT, related_name="dives")
+    dive = models.PositiveSmallIntegerField()  # which dive of the operation, from 1 in the order of entry
+    number = models.PositiveSmallIntegerField()  # from 1; the highest of a dive stands
+    diver = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="dives")
+    diver_name = models.CharField(max_length=200)  # as it was then; alone for somebody of another agency
+    in_charge = models.CharField("person in charge", max_length=200)
+    team = models.TextField("team members")  # a line for each
+    place = models.CharField(max_length=300)
+    in_at = models.DateTimeField("left the surface")
+    out_at = models.DateTimeField("back at the surface")
+    mode = models.CharField("mode of breathing", max_length=16, choices=Mode)
+    mode_words = models.CharField(max_length=200, blank=True)
+    work = models.TextField("nature of the work")
+    # Of the signed record: its digest, and its readings as they stand in it.
+    from_record = models.CharField(max_length=64, blank=True)
+    conditions = models.JSONField(default=dict, blank=True)
+    conditions_words = models.TextField(blank=True)
+    # As it was typed, so that nothing is lost by converting; null: not known.
+    max_depth = models.DecimalField("maximum depth", max_digits=5, decimal_places=1, null=True, blank=True)
+    depth_unit = models.CharField(max_length=2, choices=DepthUnit)
+    bottom_minutes = models.PositiveIntegerField("bottom time, min", null=True, blank=True)
+    decompression = models.CharField("decompression sickness suspected", max_length=7, choices=Suspected)
+    injury = models.CharField("injury suspected", max_length=7, choices=Suspected)
+    incidents = models.TextField("unusual incidents", blank=True)
+    reason = models.TextField(blank=True)  # why it replaces the one before
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="dive_records_kept")
+    at = models.DateTimeField()
+    sha256 = models.CharField(max_length=64)  # of `document()` in canonical JSON; stands in the log
+
+    objects = OfDive.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["operation", "dive", "number"], name="one_dive_record_of_a_number"),
+            models.CheckConstraint(condition=Q(number=1) | ~Q(reason=""), name="dive_record_replaced_for_a_reason"),
+            models.CheckConstraint(condition=Q(out_at__gt=F("in_at")), name="out_of_the_water_after_in"),
+            models.CheckConstraint(condition=~Q(mode="other") | ~Q(mode_words=""), name="another_mode_is_named"),
+            models.CheckConstraint(
+                condition=~(Q(decompression="yes") | Q(injury="yes")) | ~Q(incidents=""),
+                name="what_was_suspected_is_told",
+            ),
+        ]
+        indexes = [models.Index(fields=["diver", "-in_at"], name="dives_of_a_diver")]
+
+    def __str__(self) -> str:
+        return f"{self.operation}, dive {self.dive}, {self.diver_name}"
+
+    @property
+    def conditions_shown(self) -> list[tuple[str, str]]:
+        return shown(self.conditions)
+
+    def document(self) -> dict[str, Any]:
+        """Everything that was kept, as text, for the digest that stands in the log."""
+        fields = (field for field in self._meta.concrete_fields if field.name != "sha256")
+        found = {field.attname: getattr(self, field.attname) for field in fields}
+        return {name: _plain(value) for name, value in found.items()}
+
+
+def _plain(value: Any) -> Any:
+    if value is None or isinstance(value, int | str | dict):
+        return value
+    return value.astimezone(UTC).isoformat() if isinstance(value, datetime) else str(value)

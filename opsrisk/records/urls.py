@@ -1,0 +1,14 @@
+from django.urls import path
+
+from opsrisk.records import dive_views, log_views
+
+urlpatterns = [
+    path("operations/<uuid:pk>/dives/", dive_views.operation_dives, name="operation_dives"),
+    path("operations/<uuid:pk>/dives/keep/", dive_views.keep, name="keep_dive"),
+    path("operations/<uuid:pk>/dives/<int:dive>/correct/", dive_views.keep, name="correct_dive"),
+    path("records/", log_views.records, name="records"),
+    path("records/people/<uuid:pk>/", log_views.person_log, name="person_log"),
+    path("records/people/<uuid:pk>/dives.csv", log_views.person_csv, name="person_dives_csv"),
+    path("records/dives.csv", log_views.dives_csv, name="dives_csv"),
+    path("records/definitions.csv", log_views.definitions_csv, name="dives_definitions"),
+]

@@ -1,0 +1,89 @@
+"""The pages of the records on a tablet-size screen: typed as a person would, nothing for axe, nothing too wide."""
+
+import pytest
+
+from tests.house.reading import ROOT
+from tests.operations.sending import adopt_baseline, received
+from tests.records.dives import REASON, kept
+
+pytestmark = [
+    pytest.mark.browser, pytest.mark.in_the_page, pytest.mark.timeout(300), pytest.mark.django_db(transaction=True),
+]  # fmt: skip
+
+AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
+ASK_AXE = "async () => (await axe.run(document)).violations.map(({ id, nodes }) => [id, nodes[0].html.slice(0, 160)])"
+SIZES = ((1024, 768), (768, 1024), (320, 700))
+
+
+@pytest.fixture
+def operation(cast):
+    adopt_baseline(cast)
+    return received(cast).operation
+
+
+@pytest.fixture
+def desk(live_server, as_person, page, context):
+    """Signs somebody in, with what looks for faults in the page."""
+
+    def sign_in(person):
+        session = as_person(person).cookies["sessionid"].value
+        context.add_cookies([{"name": "sessionid", "value": session, "url": live_server.url}])
+        page.add_init_script(path=AXE)
+        return page
+
+    return sign_in
+
+
+def faultless(page):
+    for width, height in SIZES:
+        page.set_viewport_size({"width": width, "height": height})
+        assert page.evaluate(ASK_AXE) == []
+        assert page.evaluate("document.scrollingElement.scrollWidth - innerWidth") <= 0
+    page.set_viewport_size({"width": SIZES[0][0], "height": SIZES[0][1]})
+
+
+def test_a_supervisor_records_a_dive_after_the_debrief(desk, cast, operation, picture, console):
+    """From the operation's page: what the assessment says is there already, the rest is typed, a slip is named."""
+    page = desk(cast.supervisor)
+    page.goto(f"/operations/{operation.pk}/")
+    page.get_by_role("link", name="Dive records").click()
+    page.get_by_role("link", name="Record a dive").click()
+    faultless(page)
+    picture("form")
+    page.get_by_label("Diver, if of this agency").select_option(label="Mara Quill")
+    page.get_by_label("Left the surface").fill("2026-06-01T14:10")
+    page.get_by_label("Back at the surface").fill("2026-06-01T14:34")
+    page.get_by_label("General nature of the work").fill("Line search along the ledge")
+    page.get_by_label("Maximum depth, ft").fill("18")
+    console.expect("422")
+    page.get_by_label("Bottom time, min").fill("40")
+    page.get_by_label("Team members").fill("Diver: Mara Quill")
+    page.get_by_label("Decompression sickness suspected?").select_option("no")
+    page.get_by_label("Injury suspected?").select_option("no")
+    page.get_by_role("button", name="Keep the record").click()
+    assert page.get_by_text("no more minutes than the diver was under water").first.is_visible()
+    faultless(page)
+    picture("refused")
+    page.get_by_label("Bottom time, min").fill("20")
+    page.get_by_role("button", name="Keep the record").click()
+    page.get_by_role("heading", name="Dive 1: Mara Quill").wait_for()
+    faultless(page)
+    picture("list")
+
+
+def test_the_chief_reads_logs_and_sums(desk, cast, operation, picture):
+    """By name; the way leads from the sums to a person's log and on to the record."""
+    kept(cast, operation)
+    kept(cast, operation, replaces=1, decompression="yes", incidents="Numb hand at 10 ft", reason=REASON)
+    kept(cast, operation, bottom_minutes="not known", max_depth="not known")
+    page = desk(cast.chief)
+    page.goto("/records/")
+    faultless(page)
+    picture("sums")
+    page.get_by_role("link", name="Mara Quill").click()
+    faultless(page)
+    picture("log")
+    page.get_by_role("link", name="Training at the quarry basin, dive 1").click()
+    page.get_by_text("Dive 1, record 1").click()
+    faultless(page)
+    picture("corrected")
