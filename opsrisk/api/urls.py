@@ -1,7 +1,7 @@
 from django.urls import path
 from drf_spectacular.views import SpectacularJSONAPIView
 
-from opsrisk.api import computation_views, views
+from opsrisk.api import computation_views, review_views, views
 
 v1 = "api/v1/"
 urlpatterns = [
@@ -24,5 +24,6 @@ urlpatterns = [
     path(v1 + "vehicles/", views.Vehicles.as_view(), name="api_vehicles"),
     path(v1 + "stations/", views.Stations.as_view(), name="api_stations"),
     path(v1 + "sheets/", views.Sheets.as_view(), name="api_sheets"),
+    path(v1 + "review/", review_views.Review.as_view(), name="api_review"),
     path(v1 + "ledger/head/", views.LedgerHead.as_view(), name="api_ledger_head"),
 ]

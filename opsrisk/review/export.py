@@ -8,9 +8,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import QuerySet
+
 from opsrisk.operations.models import Assessment, Debrief
 from opsrisk.reference.units import from_si, to_si
 from opsrisk.review.listing import Reader, assessments, in_order
+from opsrisk.review.models import InForce
 
 RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 Read = Callable[[Assessment, dict[str, Any]], object]
@@ -37,13 +40,18 @@ def guarded(value: object) -> str:
     return f"'{text}" if text.lstrip(" ").startswith(RUNS_AS_FORMULA) else text
 
 
-def whole(asked: dict[str, Any], person: Reader) -> Iterator[Assessment]:
-    """The assessments of the list as asked for, with everything that a line needs."""
+def listed(asked: dict[str, Any], person: Reader) -> QuerySet[InForce]:
+    """The list as asked for, with everything that a line needs."""
     rows = in_order(assessments(person, asked), asked["sort"])
     related = ("operation__site", "protocol", "made_by", "override_second")
     rows = rows.select_related(*(f"assessment__{name}" for name in related))
     rows = rows.defer("assessment__server_document", "assessment__receipt", "assessment__protocol__document")
-    for row in rows.prefetch_related("assessment__operation__debriefs").iterator(chunk_size=200):
+    return rows.prefetch_related("assessment__operation__debriefs")
+
+
+def whole(asked: dict[str, Any], person: Reader) -> Iterator[Assessment]:
+    """All assessments of the list, a few at a time."""
+    for row in listed(asked, person).iterator(chunk_size=200):
         yield row.assessment
 
 
@@ -53,6 +61,13 @@ def lines(rows: Iterable[Assessment]) -> Iterator[str]:
     for row in rows:
         record = json.loads(row.record)
         yield _line([guarded(column.read(row, record)) for column in COLUMNS])
+
+
+def as_values(row: Assessment) -> dict[str, int | str | None]:
+    """One row by column name for programs: whole numbers, quantities as decimal strings, nothing where nothing is."""
+    record = json.loads(row.record)
+    found = {column.name: column.read(row, record) for column in COLUMNS}
+    return {name: value if value is None or isinstance(value, int) else str(value) for name, value in found.items()}
 
 
 def definitions() -> Iterator[str]:

@@ -7,6 +7,7 @@ urlpatterns = [
     path("rules/", views.review_rules, name="review_rules"),
     path("patterns/", views.review_patterns, name="review_patterns"),
     path("operations.csv", views.review_csv, name="review_csv"),
+    path("operations.xlsx", views.review_spreadsheet, name="review_spreadsheet"),
     path("definitions.csv", views.review_definitions, name="review_definitions"),
     path("reports/", report_views.reports, name="reports"),
     path("reports/<uuid:pk>.pdf", report_views.report_pdf, name="report_pdf"),

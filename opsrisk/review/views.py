@@ -1,14 +1,16 @@
 """The chief's pages: the list of operations, figures and a chart over them, and the same as CSV."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from tempfile import TemporaryFile
 from typing import Any
 from uuid import UUID
 
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
-from django.http import HttpResponse, StreamingHttpResponse
+from django.http import FileResponse, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from opsrisk.agencies.fresh import require_fresh
@@ -25,9 +27,11 @@ from opsrisk.review.listing import MARKED, assessments, in_order, shown, without
 from opsrisk.review.models import InForce
 from opsrisk.review.patterns import MONTH_WORDS, MOST_PANELS, SHADES, calendar, panels, people
 from opsrisk.review.rules import OTHERS, RULES, findings
+from opsrisk.review.spreadsheet import write_spreadsheet
 from opsrisk.review.trends import TENS, by_period, by_version, points, summary
 
 ON_A_PAGE = 50
+SPREADSHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 WORDS: dict[str, str] = dict(Decision.choices)
 COUNTS = (  # the filter that leads to them, the count, its words
     ("overrides", "chosen_otherwise", "Another decision was chosen"),
@@ -63,6 +67,34 @@ def review_csv(request: Request) -> HttpResponseBase:
     if not form.is_valid():
         return review(request)
     return _csv("operations.csv", export.lines(export.whole(form.cleaned_data, request.user)))
+
+
+@require_safe
+def review_spreadsheet(request: Request) -> HttpResponseBase:
+    """The same rows as a spreadsheet file, with what the columns mean and how it was asked."""
+    require_fresh(request, "review")
+    form = Filter(request.GET, person=request.user)
+    if not form.is_valid():
+        return review(request)
+    out = TemporaryFile()  # noqa: SIM115 - the answer reads it and closes it
+    write_spreadsheet(out, export.whole(form.cleaned_data, request.user), _how(request, form))
+    out.seek(0)
+    return FileResponse(out, as_attachment=True, filename="operations.xlsx", content_type=SPREADSHEET)
+
+
+def _how(request: Request, form: Filter) -> Iterator[tuple[str, str]]:
+    """How the list was asked for, for whoever finds the file later."""
+    agency = request.user.agency
+    yield "Agency", agency.name if agency else ""
+    yield "Made at (UTC)", timezone.now().isoformat(timespec="seconds")
+    yield "Made by", request.user.name
+    given = [field for field in form if form.cleaned_data.get(field.name)]
+    for field in given:
+        value = form.cleaned_data[field.name]
+        choices = dict(getattr(field.field, "choices", ())) if isinstance(value, str | int) else {}
+        yield f"Asked for: {field.label}", "yes" if value is True else str(choices.get(value, value))
+    if not given:
+        yield "Asked for", "everything"
 
 
 @require_safe

@@ -17,6 +17,7 @@ FRESH = {
     "review_csv": ("", {"chief", "safety"}),
     "dives_csv": ("", {"chief", "safety"}),
     "person_dives_csv": ("diver", {"chief", "safety", "diver"}),
+    "review_spreadsheet": ("", {"chief", "safety"}),
     "second_factor": ("", {"chief"}),
     "void_record": ("record", {"chief", "safety", "supervisor", "deputy"}),
     "assessment_record": ("record", {"chief", "safety", "supervisor", "deputy", "diver"}),

@@ -46,7 +46,8 @@ def run(url, person):
             "generation": {"max-examples": EXAMPLES, "deterministic": True},
             "phases": {"stateful": {"enabled": True}},
             "operations": [
-                {"include-operation-id": name} | by_meaning for name in ("receive_record", "assess", "compute", "plan")
+                {"include-operation-id": name} | by_meaning
+                for name in ("receive_record", "assess", "compute", "plan", "review")
             ],
         }
     )

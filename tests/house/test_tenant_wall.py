@@ -145,6 +145,7 @@ PAGES = {
     # review
     "review": Page(may={CHIEF, SAFETY}),
     "review_csv": Page(may={CHIEF, SAFETY}),
+    "review_spreadsheet": Page(may={CHIEF, SAFETY}),
     "review_patterns": Page(may={CHIEF, SAFETY}),
     "review_rules": Page(may={CHIEF, SAFETY}),
     "reports": Page(may={CHIEF, SAFETY}),
@@ -189,6 +190,7 @@ PAGES = {
     "api_vehicles": Page(stranger="401"),
     "api_stations": Page(stranger="401"),
     "api_sheets": Page(stranger="401"),
+    "api_review": Page(may={CHIEF, SAFETY}, stranger="401"),
     "api_ledger_head": Page(may={CHIEF, SAFETY}, stranger="401"),
 }
 # Shut to everybody here, own things included: the cast has no password, no second step and no finished sheet.
