@@ -1,4 +1,5 @@
-"""Whether a briefing is complete: every person on the sheet has said back own task, limit and abort signal.
+"""Whether a briefing is complete: every person on the sheet has said back own task, limit and abort signal, and the
+incident commander what stays of the risk, where it is so high that it goes there.
 
 Read from signed records and the lines of the operation's log, the same on desk, tablet and paper. A loop that was
 closed on an earlier revision stays closed as long as nothing changed that concerns that person; else it is open again,
@@ -10,12 +11,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from opsrisk.assessment import told
+from opsrisk.assessment import commander, told
 from opsrisk.assessment.words import POSITION_NAMES, Clock, one_line
 
 Json = Mapping[str, Any]
 COMPLETE = "Briefing complete - all briefed back"
-KINDS = ("briefing", "read_back")
+KINDS = ("briefing", "read_back", "commander")
+OF_A_ROUND = ("briefing", "read_back")
 UNNAMED = ("guest-", "position:")
 MOST_NAMED = 3  # of those who are left, in the one line of state
 SHORTER = "the end of the decision"
@@ -57,9 +59,11 @@ def briefing(
     told_lines = [line for line in lines if line.get("kind") in KINDS]
     spoken = _read_backs(told_lines)
     loops = [_loop(key, held, on, spoken.get(key, [])) for key, held in listed(known[digest]).items()]
-    lacking = [*_standing_faults(digest, standing(known.values(), voided), voided), *_lacking(record, loops)]
+    goes_to = _commander(on, [line for line in told_lines if line["kind"] == "commander"])
+    lacking = [*_standing_faults(digest, standing(known.values(), voided), voided), *_lacking(record, loops, goes_to)]
     clock = Clock.of(record["situation"].get("assessed_at") or record.get("made_at"))
-    done = max((loop["at"] for loop in loops if loop["state"] == "closed"), key=_seconds, default="")
+    closed = [one["at"] for one in (*loops, goes_to) if one and one["state"] == "closed"]
+    done = max(closed, key=_seconds, default="")
     ready = not lacking
     return {
         "record": digest,
@@ -68,6 +72,7 @@ def briefing(
         "words": f"{COMPLETE} {clock.short(done)}" if ready else "Not ready: " + "; ".join(lacking),
         "lacking": lacking,
         "loops": loops,
+        "commander": goes_to,
         "rounds": rounds(known.values(), told_lines),
     }
 
@@ -94,15 +99,17 @@ def rounds(records: Iterable[Json], lines: Iterable[Json]) -> list[dict[str, Any
     known = list(records)
     found = []
     for one in sorted(known, key=lambda each: int(each["record"].get("revision") or 0)):
-        mine = [line for line in lines if line["content"].get("record") == one["digest"]]
+        said = [line for line in lines if line["kind"] in OF_A_ROUND]
+        mine = [line for line in said if line["content"].get("record") == one["digest"]]
         if mine:
             found.append(_round(one, mine, known))
     return found
 
 
 def right(content: Json) -> bool:
-    """Whether all three items were said as they stand on the sheet."""
-    return all(content[item].get("right") is True for item in told.ITEMS)
+    """Whether all three items were said as they stand on the sheet, and a commander accepts what they say."""
+    items = told.ITEMS if "task" in content else commander.ITEMS
+    return content.get("accepts", True) is True and all(content[item].get("right") is True for item in items)
 
 
 def _round(one: Json, mine: Sequence[Json], known: Sequence[Json]) -> dict[str, Any]:
@@ -154,6 +161,58 @@ def _loop(key: str, held: tuple[str, ...], on: _On, tries: Sequence[Json]) -> di
     }
 
 
+def _commander(on: _On, tries: Sequence[Json]) -> dict[str, Any] | None:
+    """What the incident commander is to say back of the risk that stays, and said; None where nothing goes there."""
+    why = commander.reasons(on.record)
+    if not why:
+        return None
+    last = _counting(tries, on) if tries else None
+    state, because = _commander_state(on, last)
+    content = last["content"] if last else {}
+    return {
+        "why": why,
+        "told": commander.to_say(on.record),
+        "choices": commander.choices(on.record),
+        "state": state,
+        "because": because,
+        "name": one_line(content.get("name")),
+        "said": {item: one_line(content[item].get("said")) for item in commander.ITEMS} if last else {},
+        "right": {item: content[item].get("right") is True for item in commander.ITEMS} if last else {},
+        "accepts": content.get("accepts") is True,
+        "heard_by": on.names.get(str(content.get("heard_by")), str(content.get("heard_by", ""))),
+        "at": str(last["at"]) if last else "",
+        "tries": len(tries),
+    }
+
+
+def _commander_state(on: _On, last: Json | None) -> tuple[str, list[str]]:
+    """open, wrong, reopened or closed, as of the others; one who decided is not somebody else whom it goes to."""
+    if last is None:
+        return "open", []
+    content = last["content"]
+    slips = [commander.ITEM_WORDS[item].lower() for item in commander.ITEMS if content[item].get("right") is not True]
+    wrong = ["not said as on the sheet: " + ", ".join(slips)] if slips else []
+    if content.get("accepts") is not True:
+        wrong.insert(0, "the incident commander does not accept the risk")
+    if one_line(content.get("name")).casefold() in _deciders(on.known[on.digest]):
+        wrong.append("who decided cannot be the one to whom the risk goes")
+    if wrong:
+        return "wrong", wrong
+    heard_on = str(content["record"])
+    if heard_on not in on.known:
+        return "reopened", ["said back on a revision that is not here"]
+    old = on.known[heard_on]["record"]
+    was, now = (commander.facts(one, {**on.names, **_guests(one)}) for one in (old, on.record))
+    changes = [] if heard_on == on.digest else _differing(was, now)
+    return ("reopened", changes) if changes else ("closed", [])
+
+
+def _deciders(signed: Json) -> set[str]:
+    """The names of those who decided, as names are compared."""
+    decided = (one for one in signed.get("signatures") or () if one.get("meaning") == "decided")
+    return {one_line(one.get("name")).casefold() for one in decided}
+
+
 def _counting(tries: Sequence[Json], on: _On) -> Json:
     """The try that counts: the last to arrive of those on this record, else of all; before them one on a revision that
     is not here, since that may be the newer one.
@@ -200,17 +259,21 @@ def _changes(
 ) -> list[str]:
     was = told.facts(old, held_before, {**names, **_guests(old)})
     now = told.facts(new, held, {**names, **_guests(new)})
-    found = [
-        f"{name}: was {was.get(name, 'not filled')}, now {now.get(name, 'not filled')}"
-        for name in dict.fromkeys((*now, *was))
-        if was.get(name) != now.get(name)
-    ]
+    found = _differing(was, now)
     # A later end makes nobody stay longer than told; an earlier one does.
     ends = told.until(old), told.until(new)
     if ends[1] and (ends[0] is None or ends[1] < ends[0]):
         clock = Clock.of(new["situation"].get("assessed_at") or new.get("made_at"))
         found.append(f"{SHORTER}: now {clock.short(ends[1].isoformat())}, earlier than told")
     return found
+
+
+def _differing(was: Mapping[str, str], now: Mapping[str, str]) -> list[str]:
+    return [
+        f"{name}: was {was.get(name, 'not filled')}, now {now.get(name, 'not filled')}"
+        for name in dict.fromkeys((*now, *was))
+        if was.get(name) != now.get(name)
+    ]
 
 
 def _standing_faults(digest: str, stand: Sequence[Json], voided: Iterable[str]) -> list[str]:
@@ -221,7 +284,7 @@ def _standing_faults(digest: str, stand: Sequence[Json], voided: Iterable[str]) 
     return ["two revisions stand, signed apart: put them together first"] if len(stand) > 1 else []
 
 
-def _lacking(record: Json, loops: Sequence[Json]) -> list[str]:
+def _lacking(record: Json, loops: Sequence[Json], goes_to: Json | None) -> list[str]:
     left = [loop["name"] for loop in loops if loop["state"] != "closed"]
     found = []
     if not loops:
@@ -231,6 +294,8 @@ def _lacking(record: Json, loops: Sequence[Json]) -> list[str]:
         found.append(f"{len(left)} of {len(loops)} not briefed back ({'; '.join(left[:MOST_NAMED])}{more})")
     if told.enters(record) and not one_line((record.get("brief") or {}).get("gain")):
         found.append("no gain is stated although people go in")
+    if goes_to and goes_to["state"] != "closed":
+        found.append("the incident commander has not acknowledged the risk")
     return found
 
 

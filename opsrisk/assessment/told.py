@@ -29,6 +29,13 @@ DUTIES = {
     "medic": "has oxygen and first aid at hand and no other work",
     "": "has no position and stays out of the water",
 }
+GAINS = (  # what the tablet offers; anything else is in somebody's own words
+    "A life that may still be saved",
+    "Somebody brought home to the family",
+    "Evidence that would be lost",
+    "Property",
+    "Practice",
+)
 DRY = "stays out of the water"
 MOST_CHOICES = 4
 STEP_MIN = 5
@@ -105,9 +112,9 @@ def choices(record: Json, held: tuple[str, ...]) -> dict[str, list[str]]:
     brief = record.get("brief") or {}
     signals = [one_line(brief.get(name)) for name in ("signals", "radio")]
     return {
-        "task": _mixed(right["task"], others or spare),
-        "limit": _mixed(right["limit"], limits),
-        "abort": _mixed(right["abort"], signals),
+        "task": mixed(right["task"], others or spare),
+        "limit": mixed(right["limit"], limits),
+        "abort": mixed(right["abort"], signals),
     }
 
 
@@ -189,7 +196,7 @@ def _until(record: Json, later_min: int) -> str:
     return clock.short((end + timedelta(minutes=later_min)).isoformat())
 
 
-def _mixed(right: str, others: list[str]) -> list[str]:
+def mixed(right: str, others: list[str]) -> list[str]:
     """The right one among at most three others, sorted, so that its place says nothing."""
     if not right:
         return []

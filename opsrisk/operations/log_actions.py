@@ -12,6 +12,7 @@ from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.refusals import Refused
 from opsrisk.assessment.record import canonical
+from opsrisk.assessment.words import one_line
 from opsrisk.operations.loglines import Line, read_line
 from opsrisk.operations.models import LogEntry, Operation
 from opsrisk.operations.opened import open_operation
@@ -46,12 +47,15 @@ def receipt_of(stored: LogEntry) -> dict[str, Any]:
 
 
 def _check_hearer(line: Line, by: Person) -> None:
-    """A read-back was heard by somebody of the agency: a name that nobody here has would prove nothing."""
-    if line.kind != LogEntry.Kind.READ_BACK:
+    """What was said back was heard by somebody of the agency: a name that nobody here has would prove nothing."""
+    if line.kind not in (LogEntry.Kind.READ_BACK, LogEntry.Kind.COMMANDER):
         return
-    heard_by = line.document["content"]["heard_by"]
-    if not Person.objects.for_person(by).filter(pk=heard_by).exists():
-        raise Refused(("content.heard_by", heard_by, "a person of your agency"))
+    content = line.document["content"]
+    heard_by = Person.objects.for_person(by).filter(pk=content["heard_by"]).first()
+    if heard_by is None:
+        raise Refused(("content.heard_by", content["heard_by"], "a person of your agency"))
+    if one_line(content.get("name")).casefold() == one_line(heard_by.name).casefold():
+        raise Refused(("content.name", content["name"], "the name of somebody else than who heard it"))
 
 
 def _add(line: Line, operation: Operation, by: Person, at: datetime) -> LogEntry:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from opsrisk.assessment import commander
 from opsrisk.assessment.fields import READINGS
 from opsrisk.assessment.record import canonical, digest
 from opsrisk.assessment.situation import SituationRefused, read_situation
@@ -26,11 +27,15 @@ CONTENT: Mapping[str, Mapping[str, Any]] = {
     "acknowledged": {"recall": str, "after_s": int},
     "briefing": {"record": str, "present": list},
     "read_back": {"record": str, "loop": str, "task": dict, "limit": dict, "abort": dict, "heard_by": str},
+    "commander": {
+        "record": str, "name": str, "decision": dict, "risk": dict, "gain": dict, "accepts": bool, "heard_by": str,
+    },
     "photo": PHOTO,
-}
+}  # fmt: skip
 SAID: Mapping[str, Any] = {"said": str, "right": bool}
 MOST_PRESENT = 60
 LONGEST_SAID = 400
+LONGEST_NAME = 80
 LONGEST_WAIT_S = 7 * 24 * 3600  # an alarm that nobody heard for a week was not an alarm
 
 
@@ -84,6 +89,8 @@ def _check(reader: Reader, kind: str, content: Mapping[str, Any], at: str) -> No
         _check_briefing(reader, content)
     elif kind == "read_back":
         _check_read_back(reader, content)
+    elif kind == "commander":
+        _check_commander(reader, content)
     elif kind == "photo":
         read_photo(reader, "content", content)
     else:
@@ -109,13 +116,25 @@ def _check_read_back(reader: Reader, content: Mapping[str, Any]) -> None:
     """What one person said, item by item, and who heard it: words, never a mark that it was understood."""
     reader.hexadecimal("content.record", content["record"])
     loop = reader.text("content.loop", content["loop"], 80)
-    for item in ITEMS:
-        said = reader.table(f"content.{item}", content[item], SAID)
-        if said:
-            reader.text(f"content.{item}.said", said["said"], LONGEST_SAID)
+    _check_said(reader, content, ITEMS)
     heard_by = reader.uuid("content.heard_by", content["heard_by"])
     if loop == str(heard_by):
         reader.fault("content.heard_by", content["heard_by"], "somebody else than who said it")
+
+
+def _check_commander(reader: Reader, content: Mapping[str, Any]) -> None:
+    """The incident commander by name, what was said item by item, and who heard it: a mark alone is refused."""
+    reader.hexadecimal("content.record", content["record"])
+    reader.text("content.name", content["name"], LONGEST_NAME)
+    _check_said(reader, content, commander.ITEMS)
+    reader.uuid("content.heard_by", content["heard_by"])
+
+
+def _check_said(reader: Reader, content: Mapping[str, Any], items: Iterable[str]) -> None:
+    for item in items:
+        said = reader.table(f"content.{item}", content[item], SAID)
+        if said:
+            reader.text(f"content.{item}.said", said["said"], LONGEST_SAID)
 
 
 def _check_reading(reader: Reader, content: Mapping[str, Any], at: str) -> None:

@@ -186,6 +186,7 @@ class LogEntry(models.Model):
         ACKNOWLEDGED = "acknowledged", "Recall acknowledged"
         BRIEFING = "briefing", "Briefing begun"
         READ_BACK = "read_back", "Said back"
+        COMMANDER = "commander", "Incident commander's answer"
         PHOTO = "photo", "Photo"
 
     id = models.UUIDField(primary_key=True)  # made on the tablet

@@ -7,9 +7,10 @@ from collections.abc import Callable
 from typing import Any
 
 from opsrisk.agencies.models import Person
+from opsrisk.assessment import commander
 from opsrisk.assessment.plan import saved_words
 from opsrisk.assessment.record import canonical
-from opsrisk.assessment.told import ITEM_WORDS, ITEMS
+from opsrisk.assessment.told import ITEM_WORDS
 from opsrisk.assessment.words import POSITION_NAMES, plain
 from opsrisk.ledger import signing
 from opsrisk.ledger.models import Entry
@@ -66,18 +67,21 @@ def _roster(assessment: Assessment) -> dict[str, str]:
 def _briefing(assessment: Assessment, stamp: Callable[[Any], str]) -> dict[str, Any]:
     """The state of the briefing with its times on the clock of the page."""
     state = state_of(assessment)
-    loops = [
-        loop | {"when": stamp(loop["at"]) if loop["at"] else "", "said": [_said(loop, item) for item in ITEMS]}
-        for loop in state["loops"]
-    ]
+    loops = [loop | _told(loop, ITEM_WORDS, stamp) for loop in state["loops"]]
+    goes_to = state["commander"]
     held = [one | {"began": stamp(one["began_at"])} for one in state["rounds"]]
-    return state | {"loops": loops, "rounds": held}
+    commanded = goes_to | _told(goes_to, commander.ITEM_WORDS, stamp) if goes_to else None
+    return state | {"loops": loops, "rounds": held, "commander": commanded}
 
 
-def _said(loop: dict[str, Any], item: str) -> dict[str, Any]:
-    """One item beside what was to be said."""
-    return {"label": ITEM_WORDS[item], "told": loop["told"][item], "words": loop["said"].get(item, ""),
-            "right": loop["right"].get(item)}  # fmt: skip
+def _told(loop: dict[str, Any], items: dict[str, str], stamp: Callable[[Any], str]) -> dict[str, Any]:
+    """What was said, each item beside what was to be said, and when."""
+    said = [
+        {"label": label, "told": loop["told"][item], "words": loop["said"].get(item, ""),
+         "right": loop["right"].get(item)}
+        for item, label in items.items()
+    ]  # fmt: skip
+    return {"when": stamp(loop["at"]) if loop["at"] else "", "said": said}
 
 
 def _owner(control: dict[str, Any]) -> str:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import combinations
 from typing import Any
 
+from opsrisk.assessment import commander
 from opsrisk.assessment.merge import merge
-from opsrisk.assessment.told import ITEM_WORDS, ITEMS
+from opsrisk.assessment.told import ITEM_WORDS
 from opsrisk.assessment.words import input_label
 from opsrisk.operations.models import Assessment, Decision, LogEntry, Operation
 
@@ -52,21 +53,32 @@ def log_rows(operation: Operation) -> Iterator[dict[str, Any]]:
 
 
 def _words(kind: str, content: dict[str, Any]) -> str:
-    if kind == LogEntry.Kind.READING:
-        return f"{input_label(content['field'])}: {_value(content['reading'])}"
-    if kind == LogEntry.Kind.RECALL:
-        return f"Recall: from {WORDS[content['from']]} to {WORDS[content['to']]}. {content['because']}"
-    if kind == LogEntry.Kind.BRIEFING:
-        return f"Briefing begun, {len(content['present'])} present"
-    if kind == LogEntry.Kind.READ_BACK:
-        return "Said back: " + "; ".join(_said(item, content[item]) for item in ITEMS)
-    if kind == LogEntry.Kind.PHOTO:
-        return f"Photo: {content['caption']}"
-    return f"Recall heard after {content['after_s']} s"
+    return IN_WORDS[LogEntry.Kind(kind)](content)
+
+
+def _read_back(content: dict[str, Any]) -> str:
+    return "Said back: " + "; ".join(_said(words, content[item]) for item, words in ITEM_WORDS.items())
+
+
+def _commander(content: dict[str, Any]) -> str:
+    answer = "accepts" if content["accepts"] else "does not accept"
+    said = "; ".join(_said(words, content[item]) for item, words in commander.ITEM_WORDS.items())
+    return f"Incident commander {content['name']} {answer} the risk: {said}"
+
+
+IN_WORDS: dict[LogEntry.Kind, Callable[[dict[str, Any]], str]] = {
+    LogEntry.Kind.READING: lambda of: f"{input_label(of['field'])}: {_value(of['reading'])}",
+    LogEntry.Kind.RECALL: lambda of: f"Recall: from {WORDS[of['from']]} to {WORDS[of['to']]}. {of['because']}",
+    LogEntry.Kind.ACKNOWLEDGED: lambda of: f"Recall heard after {of['after_s']} s",
+    LogEntry.Kind.BRIEFING: lambda of: f"Briefing begun, {len(of['present'])} present",
+    LogEntry.Kind.READ_BACK: _read_back,
+    LogEntry.Kind.COMMANDER: _commander,
+    LogEntry.Kind.PHOTO: lambda of: f"Photo: {of['caption']}",
+}
 
 
 def _said(item: str, given: dict[str, Any]) -> str:
-    return f'{ITEM_WORDS[item].lower()} "{given["said"]}"{"" if given["right"] else " (not as on the sheet)"}'
+    return f'{item.lower()} "{given["said"]}"{"" if given["right"] else " (not as on the sheet)"}'
 
 
 def _situation(row: Assessment) -> dict[str, Any]:

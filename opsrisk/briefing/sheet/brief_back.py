@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping
 
+from opsrisk.assessment import commander
 from opsrisk.assessment.language import as_written
-from opsrisk.assessment.told import ITEMS
+from opsrisk.assessment.told import GAINS, ITEMS
 from opsrisk.assessment.words import one_line
 from opsrisk.briefing.sheet import standing
 from opsrisk.briefing.sheet.blocks import Block, Row
@@ -11,23 +12,24 @@ from opsrisk.briefing.sheet.given import Given, Json
 
 HEAD = ("Person and post", "Task; limit; abort signal on this sheet", "Said back", "Heard by, time")
 COULD_NOT = "could not say it"  # as the tablet offers it
+COMMANDER_HEAD = ("Name", "Decision; risk; gain on this sheet", "Said back", "Heard by, time")
+TO_WRITE = "Name, time: " + "_" * 24
 EARLIER_HEAD = ("Own task, limit and recall signal said back by", "Signed on the tablet", "Heard by", "Time")
 
 
 def front(given: Given) -> Block:
-    """Page one: complete or not, and who is left."""
-    if given.briefing is None:
-        return Block("briefed", "Briefing", (), "run")
-    return Block("briefed", "Briefing", (Row(value=one_line(given.briefing["words"])),), "run", floor=1, longest=3)
+    """Page one: complete or not, and who is left; the incident commander's name, or a line to write it on."""
+    rows = [Row(value=one_line(given.briefing["words"]))] if given.briefing else []
+    return Block("briefed", "Briefing", (*rows, *_commander_row(given)), "run", floor=2, longest=3)
 
 
 def back(given: Given) -> list[Block]:
     """A row for each person: what is to be said, what was said, who heard it; room for a pencil where it is open."""
     state = given.briefing
     if state is None or (not any(loop["tries"] for loop in state["loops"]) and given.brief.get("read_backs")):
-        return [_before_signing(given)]
+        return [_before_signing(given), *_commander(given)]
     rows = tuple(Row(cells=_cells(loop, given)) for loop in state["loops"])
-    blocks = [Block("brief-back", "Brief-back", rows, "table", head=HEAD)]
+    blocks = [Block("brief-back", "Brief-back", rows, "table", head=HEAD), *_commander(given)]
     if state["rounds"]:
         blocks.append(Block("rounds", "Briefing rounds", tuple(_round(one, given) for one in state["rounds"])))
     return blocks
@@ -81,6 +83,47 @@ def _round(one: Json, given: Given) -> Row:
     after = "; a new revision followed" if one["led_to_a_change"] else ""
     label = f"Revision {one['revision']}, from {given.clock.short(one['began_at'])}"
     return Row(label=label, value=took, note=told + wrong + after)
+
+
+def _commander_row(given: Given) -> list[Row]:
+    """Open at the press, it is a line for a pencil: whoever holds the sheet writes name and time."""
+    if not commander.needed(given.record):
+        return []
+    state = (given.briefing or {}).get("commander") or {}
+    if state.get("state") != "closed":
+        return [Row(label="Incident commander", value=f"OPEN. {TO_WRITE}")]
+    words = f"{as_written(state['name'])} accepts the risk, {given.clock.short(state['at'])}"
+    return [Row(label="Incident commander", value=words)]
+
+
+def _commander(given: Given) -> list[Block]:
+    """What the incident commander has to say back and said; the first cell is empty where nobody has yet."""
+    why = commander.reasons(given.record)
+    if not why:
+        return []
+    told = commander.to_say(given.record)
+    to_say = "; ".join(_ours(given, item, words) or standing.NOT_WRITTEN for item, words in told.items())
+    state = (given.briefing or {}).get("commander") or {"state": "open"}
+    name, said, heard = "", "OPEN", ""
+    if state["state"] != "open":
+        name, heard = as_written(state["name"]), f"{as_written(state['heard_by'])}, {given.clock.short(state['at'])}"
+        said = "; ".join(_commanded(given, state, item) for item in commander.ITEMS)
+        said = said if state["state"] == "closed" else f"OPEN again ({', '.join(state['because'])}). Before: {said}"
+    row = Row(cells=(name, to_say, said, heard))
+    return [
+        Block("brief-back-commander", "Incident commander", (row,), "table", head=COMMANDER_HEAD, total=". ".join(why))
+    ]
+
+
+def _commanded(given: Given, state: Json, item: str) -> str:
+    said = _ours(given, item, state["said"][item])
+    return said if state["right"][item] else f"{said} (not as on the sheet)"
+
+
+def _ours(given: Given, item: str, words: str) -> str:
+    """Words of our own; what somebody wrote or said in other words is left as it is."""
+    ours = (*commander.choices(given.record)[item], COULD_NOT) if item != "gain" else (*GAINS, COULD_NOT)
+    return words if words in ours else as_written(words)
 
 
 def _before_signing(given: Given) -> Block:

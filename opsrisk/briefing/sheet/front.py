@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 
 from opsrisk.assessment.language import as_written
+from opsrisk.assessment.told import GAINS
 from opsrisk.assessment.words import (
     MEANINGS,
     ROLES,
@@ -14,7 +15,7 @@ from opsrisk.assessment.words import (
     plain,
     short_word,
 )
-from opsrisk.briefing.sheet import brief_back, plan, standing, team, watch
+from opsrisk.briefing.sheet import brief_back, plan, team, watch
 from opsrisk.briefing.sheet.blocks import Block, Row, Verdict
 from opsrisk.briefing.sheet.given import Given
 from opsrisk.briefing.sheet.readings import fired_row
@@ -67,7 +68,7 @@ def top(given: Given) -> list[Block]:
     if words := given.words("task"):
         rows.append(Row(label="In the supervisor's words", value=words))
     if gain := one_line(given.brief.get("gain")):
-        gain = gain if gain in standing.GAINS else as_written(gain)
+        gain = gain if gain in GAINS else as_written(gain)
         rows.append(Row(label="Gain", value=gain))
     blocks = [
         Block("task", "Task", tuple(rows), "run", floor=4, longest=2),

@@ -25,13 +25,6 @@ EMERGENCY = (
 )
 END = "End of sheet. Say when it is true: briefing complete, all have briefed back."
 NOT_WRITTEN = "not written down: say it aloud now"
-GAINS = (  # what the tablet offers; anything else is in somebody's own words
-    "A life that may still be saved",
-    "Somebody brought home to the family",
-    "Evidence that would be lost",
-    "Property",
-    "Practice",
-)
 CAPTIONS = (
     "The water",
     "The entry point",
