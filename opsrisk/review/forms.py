@@ -44,6 +44,7 @@ class Filter(forms.Form):
     lapsed = forms.BooleanField(label="Only where it went on after the decision had run out", required=False)
     hurried = forms.BooleanField(label="Only with a briefing under a minute", required=False)
     unbriefed = forms.BooleanField(label="Only without a briefing noted", required=False)
+    changed = forms.BooleanField(label="Only where a briefing led to a change", required=False)
     no_score = forms.BooleanField(label="Only without a score", required=False)
     says = forms.CharField(widget=forms.HiddenInput, max_length=110, required=False)
     sort = forms.ChoiceField(choices=SORTS, required=False)

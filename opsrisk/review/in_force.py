@@ -107,10 +107,16 @@ def _of(operation: Operation, zone: ZoneInfo) -> Iterator[tuple[InForce, list[Fi
     lapses = _lapses(operation, [(row, records[row.pk]) for row in every if row.voided_at is None], checks)
     lines = [json.loads(one.text) for one in operation.log.all() if one.kind in BRIEFING]
     known = [{"record": records[row.pk], "digest": row.digest} for row in every]
-    briefed = {one["record"]: one["seconds"] for one in rounds(known, lines)}
+    held = rounds(known, lines)
+    briefed = {one["record"]: one["seconds"] for one in held}
+    # What a briefing changed stands in the revision after it, so this is told of the operation as a whole.
+    changed = any(one["led_to_a_change"] for one in held) if held else None
     for row in every:
         if row.stands:
-            yield _one(operation, row, records[row.pk], zone, lapses=lapses, briefing_s=briefed.get(row.digest))
+            seconds = briefed.get(row.digest)
+            yield _one(
+                operation, row, records[row.pk], zone, lapses=lapses, briefing_s=seconds, led_to_a_change=changed
+            )
 
 
 def _one(

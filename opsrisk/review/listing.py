@@ -29,6 +29,7 @@ MARKED = {
     "lapsed": Q(lapses__gt=0),
     "hurried": Q(briefing_s__lt=HURRIED_S),
     "unbriefed": Q(briefing_s__isnull=True),
+    "changed": Q(led_to_a_change=True),
     "no_score": Q(score__isnull=True),
 }
 

@@ -63,6 +63,7 @@ class InForce(models.Model):
     assumed = models.PositiveSmallIntegerField()  # facts that nobody knew, so that the worse was assumed
     lapses = models.PositiveSmallIntegerField()  # times that the operation went on without a decision that still held
     briefing_s = models.PositiveIntegerField(null=True)  # from its beginning to the last read-back; null: none noted
+    led_to_a_change = models.BooleanField(null=True)  # a briefing did, on any revision; null: none noted
 
     objects = OfAgency["InForce"].as_manager()
 

@@ -51,6 +51,8 @@ class Summary:
     lapsed: int
     briefed: int
     hurried: int
+    ever_briefed: int  # on this revision or an earlier one
+    changed: int
     by_decision: tuple[tuple[str, str, int], ...]  # decision, its words, how many
 
     @property
@@ -68,7 +70,7 @@ def summary(
     """The counts over `rows`; `words` names the decisions in the order in which they are listed, `marks` what is
     counted by a condition of its own."""
     counted = rows.aggregate(
-        assessed=Count("pk"), briefed=Count("briefing_s"),
+        assessed=Count("pk"), briefed=Count("briefing_s"), ever_briefed=Count("led_to_a_change"),
         **{f"n_{name}": Count("pk", filter=condition) for name, condition in marks.items()},
     )  # fmt: skip
     decided = dict(rows.order_by().values_list("decision").annotate(number=Count("pk")))
@@ -84,6 +86,8 @@ def summary(
         lapsed=counted["n_lapsed"],
         briefed=counted["briefed"],
         hurried=counted["n_hurried"],
+        ever_briefed=counted["ever_briefed"],
+        changed=counted["n_changed"],
         by_decision=tuple((name, word, decided.get(name, 0)) for name, word in words.items()),
     )
 

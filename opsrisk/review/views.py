@@ -43,7 +43,9 @@ COUNTS = (  # the filter that leads to them, the count, its words
     ("lapsed", "lapsed", "It went on after the decision had run out"),
     ("unbriefed", "unbriefed", "No briefing was noted"),
     ("hurried", "hurried", "The briefing took under a minute"),
+    ("changed", "changed", "The briefing led to a change"),
 )
+COUNTED_OF = {"changed": "ever_briefed"}  # where it is not of all that were assessed
 
 
 @require_safe
@@ -166,7 +168,10 @@ def _figures(request: Request, rows: QuerySet[InForce], asked: dict[str, Any] | 
         "chart": chart(points(rows, MOST_POINTS), WORDS, zone),
         "left_out": max(0, counted.assessed - MOST_POINTS),
         "summary": counted,
-        "counts": [(mark, words, getattr(counted, name)) for mark, name, words in COUNTS],
+        "counts": [
+            (mark, words, getattr(counted, name), getattr(counted, COUNTED_OF.get(name, "assessed")))
+            for mark, name, words in COUNTS
+        ],
         "debriefs": debriefs(rows, request.user.agency.units if request.user.agency else "us"),
         "words": WORDS,
         "versions": by_version(rows),

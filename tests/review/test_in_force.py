@@ -9,10 +9,14 @@ from opsrisk.operations.actions import close_operation
 from opsrisk.operations.void_actions import state, void_record
 from opsrisk.review import in_force
 from opsrisk.review.in_force import catch_up, findings, work_out_again
-from opsrisk.review.listing import assessments
+from opsrisk.review.listing import MARKED, assessments
 from opsrisk.review.models import Finding, InForce, ReadTo
+from opsrisk.review.trends import summary
 from tests.operations.sending import ASSESSED, RECEIVED, received
 from tests.operations.test_log import CONTENT, add, line
+from tests.operations.test_read_back import add as add_line
+from tests.operations.test_read_back import line as briefing_line
+from tests.operations.test_read_back import revised, said, signed_record
 
 
 def rows(crew):
@@ -105,3 +109,40 @@ def test_a_neighbours_records_are_not_among_them(crew):
     received(crew)
     catch_up(crew.neighbour)
     assert not InForce.objects.exists()
+
+
+def briefed(crew, stored):
+    """A round is begun on this record, and one person says it back."""
+    add_line(crew, briefing_line(crew, stored, "briefing", {"present": [str(crew.diver.pk)]}))
+    add_line(crew, said(crew, stored, str(crew.diver.pk), seconds=90))
+
+
+def test_a_briefing_that_led_to_a_change_is_counted_of_those_with_a_briefing(crew, as_person):
+    """Noted or not, with a revision after it or not: page, filter and report say k of n, and a row has no guess."""
+    assert counted(crew) == (0, 0)
+    first = signed_record(crew)
+    assert ([row.led_to_a_change for row in rows(crew)], counted(crew)) == ([None], (0, 0))
+    briefed(crew, first)
+    assert ([row.led_to_a_change for row in rows(crew)], counted(crew)) == ([False], (0, 1))
+    revised(crew, first)
+    assert ([row.led_to_a_change for row in rows(crew)], counted(crew)) == ([True], (1, 1))
+    assert rows(crew)[0].briefing_s is None, "the revision that stands has not been briefed itself"
+    client = as_person(crew.chief)
+    page = " ".join(client.get("/review/").content.decode().split())
+    assert '<dt>The briefing led to a change</dt><dd><a href="?changed=on">1 of 1</a>' in page
+    for asked, number in ({"changed": "on"}, 1), ({"changed": "on", "unbriefed": "on"}, 1), ({"changed": ""}, 1):
+        assert assessments(crew.chief, asked).count() == number
+    work_out_again(crew.agency)
+    assert counted(crew) == (1, 1)
+
+
+def test_a_later_revision_without_a_briefing_before_it_is_no_change_by_one(crew):
+    """A round on the second revision that nothing followed."""
+    second = revised(crew, signed_record(crew))
+    briefed(crew, second)
+    assert [row.led_to_a_change for row in rows(crew)] == [False]
+
+
+def counted(crew):
+    found = summary(assessments(crew.chief, {}), 0, {}, MARKED)
+    return found.changed, found.ever_briefed
