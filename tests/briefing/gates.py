@@ -196,7 +196,7 @@ def content(kind, paper):
     silent = [value for value in shown if squeezed(value) not in text]
     front = [block.key for block in sheet.front]
     first = [key for key in ("why", "abort") if front.index(key) > front.index("controls")]
-    keys = {block.key for block in (*sheet.front, *sheet.back)}
+    keys = {re.sub(r"-[0-9]+$", "", block.key) for block in (*sheet.front, *sheet.back)}  # in parts or not
     lacking = [name for name, blocks in SKELETON.items() if not keys & set(blocks)]
     return [
         most("B10", "readings without the value that was observed", len(silent), 0),

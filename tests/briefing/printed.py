@@ -1,11 +1,13 @@
 """Sheets rendered once and shared by the tests that measure them."""
 
 import io
+from dataclasses import replace
 from functools import cache
 
 import pdfplumber
 
 from opsrisk.assessment.cautions import CAUTIONS
+from opsrisk.assessment.read_back import briefing
 from opsrisk.assessment.record import canonical, digest
 from opsrisk.briefing.languages import language
 from opsrisk.briefing.pdf import laid_out, written
@@ -24,6 +26,8 @@ MAKE = {
     "calm": lambda: (records.record(records.calm_situation()), records.signatures()),
     "bare": lambda: (records.bare(), []),
 }
+BRIEFED = "crowded, divers in"  # with the log at hand; the others are printed from the record alone
+MAKE[BRIEFED] = lambda: (records.crowded_and_in(), records.crowd_signatures())
 MAKE |= {kind: MAKE[kind.split(",")[0]] for kind in SPANISH}
 
 
@@ -38,6 +42,9 @@ def sheet(kind, paper):
     state = "Received by the server 25 Nov 2026 14:10"
     address = "https://opsrisk.example/sheet/0123456789/"
     given = Given(record, digest(record), signatures, None, "Tarrow County Dive Rescue", state, address)
+    if kind == BRIEFED:
+        known = {"record": record, "digest": given.digest, "signatures": signatures}
+        given = replace(given, briefing=briefing(given.digest, [known], [], {}))
     return compose(given, cautions=CAUTIONS, paper=paper, language=tongue(kind))
 
 

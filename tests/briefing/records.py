@@ -187,6 +187,14 @@ def crowded():
     return found
 
 
+def crowded_and_in():
+    """The same with divers sent in against a hold: the incident commander is asked, and nobody has briefed back."""
+    made = crowded()
+    made["chosen"] |= {"decision": "divers_with_controls"}
+    made["brief"] |= {"gain": REMARKS, "recall": "Four pulls"}  # each of forty rows repeats the recall
+    return made
+
+
 def crowd_signatures():
     return [
         {"person": f"p{i}", "name": f"{LONG_NAME} {i}", "role": "member", "meaning": "briefed", "at": AT}

@@ -30,7 +30,7 @@ def said(record, signatures, paper="letter"):
     return compose(given, cautions=CAUTIONS, paper=paper, language=SPEAKER)
 
 
-@pytest.mark.parametrize("kind", printed.ENGLISH)
+@pytest.mark.parametrize("kind", (*printed.ENGLISH, printed.BRIEFED))
 @pytest.mark.parametrize("paper", printed.PAPERS)
 def test_every_word_of_the_usual_sheets_is_said(kind, paper):
     """Usual, crowded, calm and bare records, on both papers."""

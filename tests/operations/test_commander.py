@@ -217,27 +217,29 @@ def printed(assessment, tongue="en"):
 
 
 def rows_of(sheet):
-    front = next(block for block in sheet.front if block.key == "briefed")
+    front = next(block for block in sheet.front if block.key == "commander")
     back = next(block for block in sheet.back if block.key == "brief-back-commander")
-    return front.rows[-1], back.rows[0].cells
+    assert front.title in ("Incident commander", "Jefe del incidente") and len(front.rows) == 1
+    return front.rows[0], back.rows[0].cells
 
 
 def test_the_sheet_has_a_line_to_fill_by_hand_until_it_is_acknowledged(crew):
     """Page one and the back; the name, the words and the hearer once they are there."""
     stored = risky(crew)
     front, cells = rows_of(printed(stored))
-    assert (front.label, front.value) == ("Incident commander", f"OPEN. {TO_WRITE}")
+    assert (front.label, front.value) == ("OPEN. Name, time", TO_WRITE)
     assert (cells[0], cells[2], cells[3]) == ("", "OPEN", "")
     all_back(crew, stored)
     assert "all have briefed back" in printed(stored).end
     add(crew, answers(crew, stored, accepts=False, wrong=["risk"]))
     front, cells = rows_of(printed(stored))
-    assert front.value.startswith("OPEN") and cells[2].startswith("OPEN again (the incident commander does not accept")
+    assert front.value == TO_WRITE and cells[2].startswith("OPEN again (the incident commander does not accept")
     add(crew, answers(crew, stored, seconds=300))
     sheet = printed(stored)
     front, cells = rows_of(sheet)
     assert sheet.end.startswith(COMPLETE)
-    assert front.value.startswith(f"{NAME} accepts the risk, ") and cells[0] == NAME
+    assert (front.label, front.value, cells[0]) == ("Accepts the risk", NAME, NAME)
+    assert front.note.endswith("heard by Ines Varga")
     assert "score 52, over the line of 45" in cells[2] and "Ines Varga" in cells[3]
 
 
@@ -245,10 +247,10 @@ def test_the_sheet_says_it_in_spanish(crew):
     """No English is left in what is ours; a name stays."""
     stored = risky(crew)
     front, cells = rows_of(printed(stored, "es"))
-    assert front.label == "Jefe del incidente" and front.value.startswith("ABIERTO. Nombre, hora: ___")
+    assert (front.label, front.value) == ("ABIERTO. Nombre, hora", TO_WRITE)
     add(crew, answers(crew, stored))
     front, cells = rows_of(printed(stored, "es"))
-    assert front.value.startswith(f"{NAME} acepta el riesgo, ")
+    assert (front.label, front.value) == ("Acepta el riesgo", NAME) and front.note.endswith("lo oyó Ines Varga")
     assert "puntaje 52, sobre la línea de 45" in cells[1] and cells[1] == cells[2]
 
 
@@ -258,7 +260,7 @@ def test_a_sheet_without_the_log_still_has_the_line(crew):
     bare = given(stored)
     sheet = compose(type(bare)(record=bare.record, digest=bare.digest, signatures=bare.signatures), cautions=CAUTIONS)
     front, cells = rows_of(sheet)
-    assert TO_WRITE in front.value and cells[2] == "OPEN"
+    assert front.value == TO_WRITE and cells[2] == "OPEN"
 
 
 def test_a_sheet_printed_before_the_answer_is_made_anew(crew):

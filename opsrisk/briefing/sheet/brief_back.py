@@ -13,14 +13,20 @@ from opsrisk.briefing.sheet.given import Given, Json
 HEAD = ("Person and post", "Task; limit; abort signal on this sheet", "Said back", "Heard by, time")
 COULD_NOT = "could not say it"  # as the tablet offers it
 COMMANDER_HEAD = ("Name", "Decision; risk; gain on this sheet", "Said back", "Heard by, time")
-TO_WRITE = "Name, time: " + "_" * 24
+TO_WRITE = "_" * 40
+IN_A_CELL = 200  # letters of a gain; page one or its continuation has the whole of it
 EARLIER_HEAD = ("Own task, limit and recall signal said back by", "Signed on the tablet", "Heard by", "Time")
 
 
-def front(given: Given) -> Block:
+def front(given: Given) -> list[Block]:
     """Page one: complete or not, and who is left; the incident commander's name, or a line to write it on."""
     rows = [Row(value=one_line(given.briefing["words"]))] if given.briefing else []
-    return Block("briefed", "Briefing", (*rows, *_commander_row(given)), "run", floor=2, longest=3)
+    asked = _commander_rows(given)
+    return [
+        Block("briefed", "Briefing", tuple(rows), "run", floor=1, longest=3),
+        # A block of its own: page one shows at least one row of each, however full it is.
+        Block("commander", "Incident commander", tuple(asked), "run", floor=1),
+    ]
 
 
 def back(given: Given) -> list[Block]:
@@ -85,15 +91,15 @@ def _round(one: Json, given: Given) -> Row:
     return Row(label=label, value=took, note=told + wrong + after)
 
 
-def _commander_row(given: Given) -> list[Row]:
+def _commander_rows(given: Given) -> list[Row]:
     """Open at the press, it is a line for a pencil: whoever holds the sheet writes name and time."""
     if not commander.needed(given.record):
         return []
     state = (given.briefing or {}).get("commander") or {}
     if state.get("state") != "closed":
-        return [Row(label="Incident commander", value=f"OPEN. {TO_WRITE}")]
-    words = f"{as_written(state['name'])} accepts the risk, {given.clock.short(state['at'])}"
-    return [Row(label="Incident commander", value=words)]
+        return [Row(label="OPEN. Name, time", value=TO_WRITE)]
+    heard = f"{given.clock.short(state['at'])}, heard by {as_written(state['heard_by'])}"
+    return [Row(label="Accepts the risk", value=as_written(state["name"]), note=heard)]
 
 
 def _commander(given: Given) -> list[Block]:
@@ -121,9 +127,11 @@ def _commanded(given: Given, state: Json, item: str) -> str:
 
 
 def _ours(given: Given, item: str, words: str) -> str:
-    """Words of our own; what somebody wrote or said in other words is left as it is."""
+    """Words of our own; what somebody wrote or said in other words is left as it is, as much as a cell takes."""
     ours = (*commander.choices(given.record)[item], COULD_NOT) if item != "gain" else (*GAINS, COULD_NOT)
-    return words if words in ours else as_written(words)
+    if words in ours:
+        return words
+    return as_written(words if len(words) <= IN_A_CELL else f"{words[: IN_A_CELL - 2].rstrip()} …")
 
 
 def _before_signing(given: Given) -> Block:

@@ -122,7 +122,7 @@ def foot(given: Given) -> list[Block]:
         Block("recheck", "Check again", tuple(watch.recheck(given)), "run", floor=2),
         plan.front(given),
         _sum(given),
-        brief_back.front(given),
+        *brief_back.front(given),
         Block("signatures", "Signatures", tuple(_signatures(given)), "run", floor=2),
         Block("waivers", "Waivers in this protocol", waivers, "run", floor=1, longest=2),
     ]
