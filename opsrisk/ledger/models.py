@@ -37,7 +37,10 @@ class Entry(models.Model):
 
     class Meta:
         verbose_name_plural = "entries"
-        indexes = [models.Index(fields=["subject_type", "subject_id"], name="entry_subject")]
+        indexes = [
+            models.Index(fields=["subject_type", "subject_id"], name="entry_subject"),
+            models.Index(fields=["agency_id", "index"], name="entries_of_an_agency"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.index} {self.verb} {self.subject_type} {self.subject_id}"

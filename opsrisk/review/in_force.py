@@ -17,7 +17,7 @@ from opsrisk.agencies.models import Agency
 from opsrisk.assessment.read_back import rounds
 from opsrisk.ledger.models import Entry, Head
 from opsrisk.operations.models import Assessment, Decision, LogEntry, Operation
-from opsrisk.review.models import Finding, InForce, ReadTo
+from opsrisk.review.models import Finding, InForce, Phrase, ReadTo
 
 TOUCHING = ("receive_record", "void_record", "close_operation", "log_reading", "log_briefing", "log_read_back")
 AT_ONCE = 200  # operations whose records are in memory together
@@ -28,6 +28,7 @@ NUMBER = re.compile(r"-?\d+(\.\d+)?")
 TEXT, NAME = 300, 100
 
 Json = Mapping[str, Any]
+Said = tuple[str, str, str, bool]  # what, name, words, whether it is a reason of the decision
 
 
 def catch_up(agency: Agency) -> None:
@@ -88,18 +89,47 @@ def _operations(entries: Iterable[Entry]) -> set[UUID]:
 
 def _keep(agency: Agency, operations: Sequence[UUID]) -> None:
     zone = ZoneInfo(agency.time_zone)
-    rows, findings = [], []
+    rows: list[InForce] = []
+    said: list[tuple[InForce, Said]] = []
     found = Operation.objects.filter(pk__in=operations, agency=agency).prefetch_related("assessments", "log")
     for operation in found:
-        for row, said in _of(operation, zone):
+        for row, sayings in _of(operation, zone):
             rows.append(row)
-            findings += said
+            said += [(row, one) for one in sayings]
+    phrases = _phrases({one[:3] for _, one in said})
     InForce.objects.filter(operation__in=operations).delete()
     InForce.objects.bulk_create(rows, batch_size=AT_ONCE)
-    Finding.objects.bulk_create(findings, batch_size=AT_ONCE)
+    Finding.objects.bulk_create([_finding(row, one, phrases) for row, one in said], batch_size=AT_ONCE)
 
 
-def _of(operation: Operation, zone: ZoneInfo) -> Iterator[tuple[InForce, list[Finding]]]:
+def _phrases(wanted: set[tuple[str, str, str]]) -> dict[tuple[str, str, str], int]:
+    """The number of each phrase; new ones are kept."""
+    columns = ("what", "name", "text")
+    names = {name for _, name, _ in wanted}
+
+    def known() -> dict[tuple[str, str, str], int]:
+        rows = Phrase.objects.filter(name__in=names).values_list(*columns, "pk")
+        return {(what, name, text): pk for what, name, text, pk in rows}
+
+    new = wanted - known().keys()
+    Phrase.objects.bulk_create(
+        [Phrase(what=what, name=name, text=text) for what, name, text in sorted(new)], ignore_conflicts=True
+    )
+    return known()
+
+
+def _finding(row: InForce, said: Said, phrases: Mapping[tuple[str, str, str], int]) -> Finding:
+    return Finding(
+        of=row,
+        phrase_id=phrases[said[:3]],
+        agency_id=row.agency_id,
+        protocol_id=row.protocol_id,
+        decided=said[3],
+        aside=row.chosen_decision != row.decision,
+    )
+
+
+def _of(operation: Operation, zone: ZoneInfo) -> Iterator[tuple[InForce, list[Said]]]:
     """One for each assessment that stands; two where tablets decided apart."""
     every = sorted(operation.assessments.all(), key=lambda row: (row.revision, row.received_at))
     records = {row.pk: json.loads(row.record) for row in every}
@@ -121,21 +151,18 @@ def _of(operation: Operation, zone: ZoneInfo) -> Iterator[tuple[InForce, list[Fi
 
 def _one(
     operation: Operation, row: Assessment, record: Json, zone: ZoneInfo, **counted: Any
-) -> tuple[InForce, list[Finding]]:
+) -> tuple[InForce, list[Said]]:
     said = list(findings(record))
     local = row.assessed_at.astimezone(zone)
     made = InForce(
         assessment=row, agency_id=operation.agency_id, operation=operation, site_id=operation.site_id,
-        kind=operation.kind, protocol_id=row.protocol_id, made_by_id=row.made_by_id, assessed_at=row.assessed_at,
-        month=local.date().replace(day=1), score=row.score, decision=row.decision, own_decision=row.own_decision,
-        chosen_decision=row.chosen_decision, differs=row.differs,
-        unticked=sum(one[0] == Finding.What.UNTICKED for one in said),
-        assumed=sum(one[0] == Finding.What.ASSUMED for one in said), **counted,
+        title=operation.title, place=operation.place, kind=operation.kind, protocol_id=row.protocol_id,
+        made_by_id=row.made_by_id, assessed_at=row.assessed_at, year=local.year, month=local.month, score=row.score,
+        decision=row.decision, own_decision=row.own_decision, chosen_decision=row.chosen_decision,
+        differs=row.differs, unticked=sum(one[0] == Phrase.What.UNTICKED for one in said),
+        assumed=sum(one[0] == Phrase.What.ASSUMED for one in said), **counted,
     )  # fmt: skip
-    return made, [
-        Finding(of=made, what=what, name=name[:NAME], text=text[:TEXT], decided=decided)
-        for what, name, text, decided in said
-    ]
+    return made, said
 
 
 def _lapses(operation: Operation, made: Sequence[tuple[Assessment, Json]], checks: Sequence[datetime]) -> int:
@@ -156,25 +183,33 @@ def _ran_out(start: datetime, end: datetime, record: Json, checks: Sequence[date
     return any(later - earlier > holds for earlier, later in pairwise(times))
 
 
-def findings(record: Json) -> Iterator[tuple[str, str, str, bool]]:
-    """What a record says by name: kind, name, words, and whether it is a reason of the decision."""
+def findings(record: Json) -> Iterator[Said]:
+    """What a record says by name: kind, name, words, and whether it is a reason of the decision; nothing twice."""
+    seen = set()
+    for what, name, text, decided in _said(record):
+        if (what, name) not in seen:
+            seen.add((what, name))
+            yield str(what), name[:NAME], text[:TEXT], decided
+
+
+def _said(record: Json) -> Iterator[Said]:
     answer = record["decision"]
     because = set((answer.get("rule") or {}).get("because") or ())
-    for part, what in (("stops", Finding.What.STOP), ("triggers", Finding.What.TRIGGER)):
+    for part, what in (("stops", Phrase.What.STOP), ("triggers", Phrase.What.TRIGGER)):
         for item in answer.get(part) or ():
             yield what, item["id"], item["text"], item["id"] in because
     for item in answer.get("points") or ():
         if item["points"]:
-            yield Finding.What.POINTS, item["factor"], item["label"], False
+            yield Phrase.What.POINTS, item["factor"], item["label"], False
     for item in answer.get("assumed") or ():
-        yield Finding.What.ASSUMED, item["input"], item["label"], False
+        yield Phrase.What.ASSUMED, item["input"], item["label"], False
     for item in answer.get("margins") or ():
         if _thin(item):
-            yield Finding.What.THIN, item["input"], item["label"], False
+            yield Phrase.What.THIN, item["input"], item["label"], False
     ticked = {tick["id"] for tick in record.get("controls_ticked") or () if tick["ticked"]}
     for item in answer.get("controls") or ():
         if item["id"] not in ticked:
-            yield Finding.What.UNTICKED, item["id"], item["text"], False
+            yield Phrase.What.UNTICKED, item["id"], item["text"], False
 
 
 def _thin(margin: Json) -> bool:

@@ -14,11 +14,10 @@ from opsrisk.review.in_force import catch_up
 from opsrisk.review.models import Finding, InForce
 
 DEFAULT_SORT = "-assessed_at"
-SORTED = {"title": "operation__title"}
 HURRIED_S = 60  # a briefing under a minute is told of, and judged by whoever reads it
 EQUAL = {
     "kind": "kind", "decision": "decision", "site": "site", "version": "protocol", "person": "made_by",
-    "month": "month__month",
+    "month": "month",
 }  # fmt: skip
 MARKED = {
     "overrides": ~Q(chosen_decision=F("decision")),
@@ -86,19 +85,23 @@ def assessments(person: Reader, asked: Mapping[str, Any]) -> QuerySet[InForce]:
         if asked.get(name):
             rows = rows.filter(condition)
     if asked.get("q"):
-        rows = rows.filter(Q(operation__title__icontains=asked["q"]) | Q(operation__place__icontains=asked["q"]))
+        rows = rows.filter(Q(title__icontains=asked["q"]) | Q(place__icontains=asked["q"]))
     if asked.get("says"):
         what, _, name = asked["says"].partition(":")
-        rows = rows.filter(Exists(Finding.objects.filter(of=OuterRef("pk"), what=what, name=name)))
+        rows = rows.filter(Exists(Finding.objects.filter(of=OuterRef("pk"), phrase__what=what, phrase__name=name)))
     return rows
 
 
-def shown(rows: QuerySet[InForce]) -> QuerySet[InForce]:
-    """With everything that a row of the list shows, and without the long documents."""
-    rows = rows.select_related("operation__site", "protocol", "made_by", "assessment__override_second")
-    return rows.defer(
-        *(f"assessment__{name}" for name in ("record", "server_document", "receipt")), "protocol__document"
-    )
+def shown(rows: QuerySet[InForce]) -> list[InForce]:
+    """`rows`, which are few, in their order, with everything that a row of the list shows.
+
+    Fetched by their numbers: a database that sorts carries all it was asked for through the sorting.
+    """
+    wanted = list(rows.values_list("pk", flat=True))
+    whole = InForce.objects.select_related("operation__site", "protocol", "made_by", "assessment__override_second")
+    long = (*(f"assessment__{name}" for name in ("record", "server_document", "receipt")), "protocol__document")
+    found = whole.defer(*long).in_bulk(wanted)
+    return [found[pk] for pk in wanted]
 
 
 def in_order(rows: QuerySet[InForce], sort: str) -> QuerySet[InForce]:
@@ -107,7 +110,7 @@ def in_order(rows: QuerySet[InForce], sort: str) -> QuerySet[InForce]:
     name = way.removeprefix("-")
     if name == "caution":
         rows = rows.annotate(caution=caution_of("decision"))
-    by = F(SORTED.get(name, name))
+    by = F(name)
     return rows.order_by(
         by.desc(nulls_last=True) if way.startswith("-") else by.asc(nulls_last=True), "-assessed_at", "pk"
     )

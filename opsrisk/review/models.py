@@ -49,11 +49,14 @@ class InForce(models.Model):
     agency = models.ForeignKey(Agency, on_delete=models.CASCADE, related_name="in_force")
     operation = models.ForeignKey(Operation, on_delete=models.CASCADE, related_name="in_force")
     site = models.ForeignKey(Site, on_delete=models.CASCADE, null=True, related_name="in_force")
+    title = models.CharField(max_length=200)
+    place = models.CharField(max_length=300)
     kind = models.CharField(max_length=12, choices=Operation.Kind)
     protocol = models.ForeignKey(ProtocolVersion, on_delete=models.CASCADE, related_name="in_force")
     made_by = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="in_force")
     assessed_at = models.DateTimeField()
-    month = models.DateField()  # its first day, by the agency's clock
+    year = models.PositiveSmallIntegerField()  # by the agency's clock, as the month
+    month = models.PositiveSmallIntegerField()  # 1 to 12
     score = models.PositiveSmallIntegerField(null=True)
     decision = models.CharField(max_length=24, choices=Decision)
     own_decision = models.CharField(max_length=24, choices=Decision)
@@ -74,12 +77,8 @@ class InForce(models.Model):
         return f"{self.operation_id}, {self.decision}"
 
 
-class OfInForce(OfAgency["Finding"]):
-    agency_path = "of__agency"
-
-
-class Finding(models.Model):
-    """Something that an assessment in force says by name: a stop, a trigger, points, a thin margin, a gap."""
+class Phrase(models.Model):
+    """What records say, once: the name of a rule, an input or a control, and its words."""
 
     class What(models.TextChoices):
         STOP = "stop", "Stop"
@@ -89,19 +88,37 @@ class Finding(models.Model):
         ASSUMED = "assumed", "Not known, the worse assumed"
         UNTICKED = "unticked", "Control not ticked when it was signed"
 
-    of = models.ForeignKey(InForce, on_delete=models.CASCADE, related_name="findings")
     what = models.CharField(max_length=8, choices=What)
     name = models.CharField(max_length=100)  # of the rule, input or control
     text = models.CharField(max_length=300)
-    decided = models.BooleanField(default=False)  # it is a reason of the decision
 
-    objects = OfInForce.as_manager()
+    objects = models.Manager["Phrase"]()
 
     class Meta:
-        indexes = [models.Index(fields=["what", "name"], name="findings_by_name")]
+        constraints = [models.UniqueConstraint(fields=["what", "name", "text"], name="a_phrase_once")]
 
     def __str__(self) -> str:
         return f"{self.what} {self.name}"
+
+
+class Finding(models.Model):
+    """That an assessment in force says a phrase. Its agency, version and choice stand here too, so that counting
+    them takes one index and no look at the assessments."""
+
+    of = models.ForeignKey(InForce, on_delete=models.CASCADE, related_name="findings")
+    phrase = models.ForeignKey(Phrase, on_delete=models.PROTECT, related_name="+")
+    agency = models.ForeignKey(Agency, on_delete=models.CASCADE, related_name="+", db_index=False)
+    protocol = models.ForeignKey(ProtocolVersion, on_delete=models.CASCADE, related_name="+", db_index=False)
+    decided = models.BooleanField()  # it is a reason of the decision
+    aside = models.BooleanField()  # another decision was chosen
+
+    objects = OfAgency["Finding"].as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["agency", "protocol", "phrase", "decided", "aside"], name="findings_counted")]
+
+    def __str__(self) -> str:
+        return f"{self.of_id}: {self.phrase_id}"
 
 
 class ReadTo(models.Model):

@@ -2,16 +2,14 @@
 
 from calendar import month_abbr
 from collections import defaultdict
-from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
-from django.db.models import Count, F, Max, Min, Q, QuerySet
+from django.db.models import Count, F, Q, QuerySet
 
 from opsrisk.operations.models import Decision
 from opsrisk.review.listing import caution_of
 from opsrisk.review.models import InForce
-from opsrisk.review.trends import FEW, MONTHS, months_between
+from opsrisk.review.trends import FEW, periods
 
 KEPT_OUT = (Decision.VEHICLE_FIRST, Decision.VEHICLE_ONLY, Decision.HOLD)  # no diver goes in, or not first
 OUT = Count("pk", filter=Q(decision__in=KEPT_OUT))
@@ -49,7 +47,7 @@ class Site:
 def calendar(rows: QuerySet[InForce]) -> tuple[Site, ...]:
     """Sites by name; operations without a site come last."""
     found: dict[tuple[str, str], dict[int, Cell]] = defaultdict(dict)
-    counted = rows.order_by().values_list("site", "site__name", "month__month").annotate(number=Count("pk"), out=OUT)
+    counted = rows.order_by().values_list("site", "site__name", "month").annotate(number=Count("pk"), out=OUT)
     for pk, name, month, number, out in counted:
         found[str(pk or ""), name or ""][month] = Cell(month, number, out)
     named = sorted(found.items(), key=lambda item: (not item[0][0], item[0][1]))
@@ -114,31 +112,20 @@ class Panel:
 
 def panels(rows: QuerySet[InForce]) -> tuple[Panel, ...]:
     """A small drawing for each site, all on one scale: the sites with the most operations, by name."""
-    span = rows.aggregate(first=Min("month"), last=Max("month"))
-    if span["first"] is None:
-        return ()
-    years = months_between(span["first"], span["last"]) > MONTHS
-    column = "month__year" if years else "month"
-    counted = rows.order_by().values_list("site", "site__name", column).annotate(number=Count("pk"), out=OUT)
+    by = periods(rows)
+    counted = rows.order_by().values_list("site", "site__name", *by.columns).annotate(number=Count("pk"), out=OUT)
     found: dict[str, dict[str, tuple[int, int]]] = defaultdict(dict)
-    for _, name, at, number, out in counted:
-        found[name or "No site given"][str(at) if years else f"{at:%Y-%m}"] = (number, out)
-    times = list(_times(span["first"], span["last"], years=years))
+    for _, name, *at, number, out in counted:
+        found[name or "No site given"][by.words(*at)] = (number, out)
+    if not found:
+        return ()
+    times = list(by.every())
     highest = max(number for bars in found.values() for number, _ in bars.values())
     most = sorted(found.items(), key=lambda item: -sum(number for number, _ in item[1].values()))[:MOST_PANELS]
     return tuple(
         Panel(name, tuple(Bar(n, at, *bars.get(at, (0, 0)), highest) for n, at in enumerate(times)))
         for name, bars in sorted(most)
     )
-
-
-def _times(first: Any, last: Any, *, years: bool) -> Iterator[str]:
-    if years:
-        yield from (str(year) for year in range(first.year, last.year + 1))
-        return
-    for month in range(months_between(first, last)):
-        year, at = divmod(first.year * 12 + first.month - 1 + month, 12)
-        yield f"{year}-{at + 1:02d}"
 
 
 @dataclass(frozen=True)

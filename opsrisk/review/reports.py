@@ -75,8 +75,8 @@ def told(agency: Agency, span: Span, at: datetime) -> dict[str, Any]:
     office, asked = Office(agency), {"since": span.first, "until": span.last}
     rows, zone = assessments(office, asked), zone_of(office)
     counted = summary(rows, without_assessment(office, asked), WORDS, MARKED)
-    fired = [row for row in findings(rows) if row.what in RULES]
-    listed = list(in_order(shown(rows), "assessed_at")[:LISTED])
+    fired = [row for row in findings(rows, agency=None) if row.what in RULES]
+    listed = shown(in_order(rows, "assessed_at")[:LISTED])
     return {
         "agency": agency, "span": span, "at": at, "cautions": CAUTIONS,
         "zone": zone.key, "zone_words": zone_words(zone),

@@ -1,17 +1,17 @@
 """Where the limits were tight: how often each rule fired, decided, and was set aside, under each protocol version."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from urllib.parse import urlencode
 from uuid import UUID
 
-from django.db.models import Count, F, Min, Q, QuerySet
+from django.db.models import Count, Q, QuerySet
 
-from opsrisk.review.models import Finding, InForce
-from opsrisk.review.trends import FEW, VERSION
+from opsrisk.protocols.models import ProtocolVersion
+from opsrisk.review.models import Finding, InForce, Phrase
+from opsrisk.review.trends import FEW
 
-RULES = (Finding.What.STOP, Finding.What.TRIGGER)
-OTHERS = (Finding.What.THIN, Finding.What.ASSUMED, Finding.What.POINTS, Finding.What.UNTICKED)
+RULES = (Phrase.What.STOP, Phrase.What.TRIGGER)
+OTHERS = (Phrase.What.THIN, Phrase.What.ASSUMED, Phrase.What.POINTS, Phrase.What.UNTICKED)
 
 
 @dataclass(frozen=True)
@@ -20,14 +20,27 @@ class Fired:
 
     version: str
     version_id: UUID
-    what: str
-    kind: str
-    name: str
-    text: str
+    phrase: Phrase
     fired: int
     decided: int
     set_aside: int  # another decision was chosen although it fired
     of: int  # assessments under that version
+
+    @property
+    def what(self) -> str:
+        return self.phrase.what
+
+    @property
+    def kind(self) -> str:
+        return self.phrase.get_what_display()
+
+    @property
+    def name(self) -> str:
+        return self.phrase.name
+
+    @property
+    def text(self) -> str:
+        return self.phrase.text
 
     @property
     def doubtful(self) -> bool:
@@ -40,37 +53,26 @@ class Fired:
         return urlencode({"says": f"{self.what}:{self.name}", "version": self.version_id})
 
 
-def findings(rows: QuerySet[InForce]) -> tuple[Fired, ...]:
-    """Everything that the assessments in `rows` say by name, the most frequent of a version first."""
-    totals: Mapping[tuple[str, str], int] = {
-        (name, version): number
-        for name, version, number in rows.order_by().values_list(*VERSION).annotate(number=Count("pk"))
-    }
-    columns = (*(f"of__{name}" for name in VERSION), "of__protocol", "what", "name")
-    counted = (
-        Finding.objects.filter(of__in=rows.order_by().values("pk"))
-        .order_by()
-        .values_list(*columns)
+def findings(rows: QuerySet[InForce], *, agency: UUID | None) -> tuple[Fired, ...]:
+    """Everything that the assessments in `rows` say by name, the most frequent of a version first; with `agency`
+    everything that any of that agency's says."""
+    totals = dict(rows.order_by().values_list("protocol").annotate(number=Count("pk")))
+    of = (
+        Finding.objects.filter(agency=agency) if agency else Finding.objects.filter(of__in=rows.order_by().values("pk"))
+    )
+    counted = list(
+        of.order_by()
+        .values_list("protocol", "phrase")
         .annotate(
-            text=Min("text"),
-            fired=Count("pk"),
-            because=Count("pk", filter=Q(decided=True)),
-            aside=Count("pk", filter=~Q(of__chosen_decision=F("of__decision"))),
+            fired=Count("pk"), because=Count("pk", filter=Q(decided=True)), aside=Count("pk", filter=Q(aside=True))
         )
     )
+    phrases = Phrase.objects.in_bulk({phrase for _, phrase, *_ in counted})
+    versions = ProtocolVersion.objects.defer("document").in_bulk(list(totals))
     table = [
         Fired(
-            f"{named} {version}",
-            pk,
-            what,
-            Finding.What(what).label,
-            name,
-            text,
-            fired,
-            because,
-            aside,
-            of=totals[named, version],
+            f"{versions[pk].protocol_id} {versions[pk].version}", pk, phrases[phrase], fired, because, aside, totals[pk]
         )
-        for named, version, pk, what, name, text, fired, because, aside in counted
+        for pk, phrase, fired, because, aside in counted
     ]
     return tuple(sorted(table, key=lambda row: (row.version, -row.fired, row.text)))

@@ -6,11 +6,12 @@ The database counts alike ones together; what is read grows with the rows of the
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from django.db.models import Count, F, Max, Min, Q, QuerySet
 
+from opsrisk.protocols.models import ProtocolVersion
 from opsrisk.review.models import InForce
 
 FEW = 10  # below this a median says little, and the table says so
@@ -158,28 +159,56 @@ def by_version(rows: QuerySet[InForce]) -> tuple[Group, ...]:
 def by_period(rows: QuerySet[InForce]) -> tuple[Group, ...]:
     """One group for each month and version, or each year where there are many months; a period in which the protocol
     changed has a group for each version."""
-    span = rows.aggregate(first=Min("month"), last=Max("month"))
-    years = span["first"] is not None and months_between(span["first"], span["last"]) > MONTHS
-    name = "month__year" if years else "month"
-    return tuple(_groups(rows, (name,), lambda _, at: str(at) if years else f"{at:%Y-%m}"))
+    by = periods(rows)
+    return tuple(_groups(rows, by.columns, lambda _, *at: by.words(*at)))
 
 
-def months_between(first: date, last: date) -> int:
-    """How many months from one to the other, both included."""
-    return (last.year - first.year) * 12 + last.month - first.month + 1
+@dataclass(frozen=True)
+class Periods:
+    """The months, or where these are many the years, in which something was assessed; from the first to the last."""
+
+    first: int = 0  # months since the year 0
+    last: int = -1
+
+    @property
+    def years(self) -> bool:
+        return self.last - self.first >= MONTHS
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        return ("year",) if self.years else ("year", "month")
+
+    def words(self, year: int, month: int = 0) -> str:
+        return str(year) if self.years else f"{year}-{month:02d}"
+
+    def every(self) -> Iterator[str]:
+        """The words of each, also of those in which nothing was."""
+        if self.years:
+            yield from (self.words(year) for year in range(self.first // 12, self.last // 12 + 1))
+        else:
+            yield from (self.words(at // 12, at % 12 + 1) for at in range(self.first, self.last + 1))
+
+
+def periods(rows: QuerySet[InForce]) -> Periods:
+    """What `rows` are told by."""
+    at = F("year") * 12 + F("month") - 1
+    span = rows.aggregate(first=Min(at), last=Max(at))
+    return Periods(**span) if span["first"] is not None else Periods()
 
 
 def _groups(rows: QuerySet[InForce], by: tuple[str, ...], named: Any) -> Iterator[Group]:
-    columns = (*by, *VERSION)
     counted = (
         rows.order_by()
-        .values_list(*columns, "score")
+        .values_list(*by, "protocol", "score")
         .annotate(n=Count("pk"), other=OTHERWISE, first=Min("assessed_at"))
     )
+    every = sorted(counted, key=lambda row: (*row[: len(by)], row[-1]))
+    versions = ProtocolVersion.objects.defer("document").in_bulk({row[len(by)] for row in every})
     found: dict[tuple[Any, ...], Group] = {}
-    for *key, score, number, other, _ in sorted(counted, key=lambda row: (*row[: len(by)], row[-1])):
-        version = _version(*key[len(by) :])
-        group = found.setdefault(tuple(key), Group(named(version, *key[: len(by)]), version))
+    for *key, score, number, other, _ in every:
+        version = versions[key[-1]]
+        words = _version(version.protocol_id, version.version)
+        group = found.setdefault(tuple(key), Group(named(words, *key[:-1]), words))
         group.number += number
         group.chosen_otherwise += other
         if score is not None:

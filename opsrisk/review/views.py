@@ -56,7 +56,8 @@ def review(request: Request) -> HttpResponse:
     asked = form.cleaned_data if form.is_valid() else None
     rows = assessments(request.user, asked) if asked is not None else InForce.objects.none()
     sort = asked["sort"] if asked else ""
-    page = Paginator(in_order(shown(rows), sort), ON_A_PAGE).get_page(request.GET.get("page"))
+    page = Paginator(in_order(rows, sort), ON_A_PAGE).get_page(request.GET.get("page"))
+    page.object_list = shown(page.object_list)  # type: ignore[arg-type]  # a part of the rows that it was given
     context = {"form": form, "page": page, "asked": _asked(request), **_figures(request, rows, asked)}
     return render(request, "review/review.html", context, status=200 if asked is not None else 422)
 
@@ -113,7 +114,8 @@ def review_rules(request: Request) -> HttpResponse:
     form = Filter(request.GET, person=request.user)
     if not form.is_valid():
         return review(request)
-    found = findings(assessments(request.user, form.cleaned_data))
+    asked = {name: given for name, given in form.cleaned_data.items() if given and name != "sort"}
+    found = findings(assessments(request.user, asked), agency=None if asked else request.user.agency_id)
     others = [(what.label, [row for row in found if row.what == what]) for what in OTHERS]
     fired = [row for row in found if row.what in RULES]
     movable = _movable({row.version_id for row in fired})

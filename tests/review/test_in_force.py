@@ -48,7 +48,7 @@ def test_the_row_says_what_the_record_says(crew):
     for name in ("decision", "score", "own_decision", "chosen_decision", "assessed_at", "protocol_id", "made_by_id"):
         assert getattr(row, name) == getattr(stored, name)
     record = json.loads(stored.record)
-    kept = Finding.objects.filter(of=row).values_list("what", "name", "text", "decided")
+    kept = Finding.objects.filter(of=row).values_list("phrase__what", "phrase__name", "phrase__text", "decided")
     assert sorted(kept) == sorted(findings(record))
     assert row.assumed == len(record["decision"]["assumed"])
     assert {name for what, name, *_ in kept if what == "trigger"} == {

@@ -29,7 +29,7 @@ def test_what_it_files_is_whole(db, monkeypatch, as_person):
     rows = assessments(chief, {})
     assert rows.count() == first.operations.count() == large.sizes(60, 3)[0]
     assert rows.values("protocol").distinct().count() > 1
-    assert rows.dates("month", "year").count() >= 4
+    assert rows.values("year").distinct().count() >= 4
     client = as_person(chief)
     for name in ("review", "review_rules", "review_patterns", "calibration", "log"):
         assert client.get(reverse(name)).status_code == 200

@@ -28,7 +28,10 @@ def fired(cast):
         filed(record, agency=cast.agency, by=cast.supervisor, protocol=protocol)
 
     def counted():
-        return [row for row in findings(assessments(cast.chief, {})) if row.what == "stop"]
+        rows = assessments(cast.chief, {})
+        found, whole = (findings(rows, agency=agency) for agency in (None, cast.agency.pk))
+        assert found == whole
+        return [row for row in found if row.what == "stop"]
 
     return add, counted
 
