@@ -201,6 +201,10 @@ def qualify(
     """Records that a person is qualified, or renews it."""
     _in_own_agency(by, person.agency_id)
     require(by, "qualify")
+    if kind.strip().casefold().startswith("medical"):
+        raise Refused(
+            ("kind", kind, "a position or a skill; a medical examination has a page of its own, for two dates")
+        )
     held, _ = Qualification.objects.select_for_update().get_or_create(person=person, kind=kind.strip())
     held.limits, held.expires = dict(limits), expires
     checked(held).save()

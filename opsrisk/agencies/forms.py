@@ -39,13 +39,21 @@ class Role(forms.Form):
 
 
 class Qualify(forms.Form):
-    kind = forms.CharField(max_length=60, help_text="The position or skill as the protocol names it.")
+    kind = forms.CharField(
+        max_length=60,
+        help_text="The position or skill as the protocol names it; others by their usual name, such as first aid.",
+    )
     depth_limit_ft = forms.DecimalField(label="Depth limit, ft", min_value=0, required=False)
     expires = forms.DateField(required=False, widget=forms.DateInput(attrs={"type": "date"}))
 
     def limits(self) -> dict[str, Any]:
         depth = self.cleaned_data["depth_limit_ft"]
         return {} if depth is None else {"depth": {"value": str(depth), "unit": "ft"}}
+
+
+class Medical(forms.Form):
+    examined_on = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}))
+    valid_until = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}))
 
 
 class SigningKey(forms.Form):

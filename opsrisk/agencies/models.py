@@ -9,7 +9,7 @@ from uuid import uuid4
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.auth.models import PermissionsMixin
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from opsrisk.agencies.sonar_modes import check_modes
 
@@ -175,6 +175,26 @@ class Qualification(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person}: {self.kind}"
+
+
+class Examination(models.Model):
+    """That somebody was examined for diving, and until when that holds: two dates and never a finding."""
+
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="examinations")
+    examined_on = models.DateField("examined on")
+    valid_until = models.DateField("valid until")
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="examinations_noted")
+    at = models.DateTimeField()
+
+    objects = OfPerson["Examination"].as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(valid_until__gt=F("examined_on")), name="valid_after_the_examination")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person}, until {self.valid_until}"
 
 
 class Vehicle(models.Model):

@@ -1,7 +1,7 @@
 from allauth.account import views as account
 from django.urls import include, path, re_path
 
-from opsrisk.agencies import session_views, views
+from opsrisk.agencies import paper_views, session_views, views
 
 # allauth's own list also offers signing up and changing the address one signs in with; an agency does both.
 sign_in = [
@@ -41,6 +41,8 @@ urlpatterns = [
     path("people/enrol/", views.enrol, name="enrol"),
     path("people/<uuid:pk>/", views.person, name="person"),
     path("people/<uuid:pk>/qualify/", views.qualify, name="qualify"),
+    path("people/<uuid:pk>/medical/", paper_views.medical, name="medical"),
+    path("people/expiring/", paper_views.expiring, name="expiring"),
     path("people/<uuid:pk>/role/", views.change_role, name="change_role"),
     path("people/<uuid:pk>/retire/", views.retire, name="retire"),
     path("people/<uuid:pk>/end-sessions/", session_views.end_sessions, name="end_sessions"),

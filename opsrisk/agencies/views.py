@@ -17,7 +17,8 @@ from opsrisk.agencies import actions, forms
 from opsrisk.agencies.fresh import require_fresh
 from opsrisk.agencies.models import Person, Site, Token, Vehicle
 from opsrisk.agencies.nearby import stations
-from opsrisk.agencies.permissions import INSTALLER, NotAllowed, require, role_of
+from opsrisk.agencies.papers import due, today
+from opsrisk.agencies.permissions import INSTALLER, NotAllowed, may, require, role_of
 from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.signed_in import Request
 
@@ -55,7 +56,7 @@ def home(request: Request) -> HttpResponse:
 @require_safe
 def people(request: Request) -> HttpResponse:
     rows = Person.objects.for_person(request.user).prefetch_related("qualifications").order_by("-is_active", "name")
-    return render(request, "agencies/people.html", {"people": rows})
+    return render(request, "agencies/people.html", {"people": rows, "papers": due(request.user, timezone.now())})
 
 
 @read_or_post
@@ -93,7 +94,10 @@ def enrol(request: Request) -> HttpResponse:
 @require_safe
 def person(request: Request, pk: UUID) -> HttpResponse:
     found = get_object_or_404(Person.objects.for_person(request.user), pk=pk)
-    return render(request, "agencies/person.html", {"person": found, "held": found.qualifications.order_by("kind")})
+    context = {"person": found, "held": found.qualifications.order_by("kind"), "today": today(found, timezone.now())}
+    if found.pk == request.user.pk or may(request.user, "read_medical"):
+        context |= {"medical": found.examinations.order_by("pk").last(), "shows_medical": True}
+    return render(request, "agencies/person.html", context)
 
 
 @read_or_post
@@ -243,7 +247,8 @@ def nearby(request: Request) -> HttpResponse:
 def me(request: Request) -> HttpResponse:
     tokens = Token.objects.for_person(request.user).filter(person=request.user, revoked_at__isnull=True)
     sessions = UserSession.objects.purge_and_list(request.user)
-    return render(request, "agencies/me.html", {"tokens": tokens, "sessions": sessions})
+    papers = due(request.user, timezone.now(), of=request.user)
+    return render(request, "agencies/me.html", {"tokens": tokens, "sessions": sessions, "papers": papers})
 
 
 @read_or_post

@@ -6,6 +6,7 @@ from typing import Any
 from django.db.models import Prefetch
 
 from opsrisk.agencies.models import CurrentStation, Person, Qualification, Site, Vehicle
+from opsrisk.agencies.papers import MEDICAL, examinations
 from opsrisk.agencies.permissions import of
 from opsrisk.protocols.models import ProtocolVersion, protocol_in_force
 
@@ -46,10 +47,12 @@ def kit_document(person: Person, at: datetime) -> dict[str, Any]:
     )
     vehicles = Vehicle.objects.for_person(person).filter(retired_at__isnull=True).order_by("name")
     protocol = protocol_in_force(agency, at)
+    noted = examinations(person).values()  # only of those whom this person may know about
+    lapsed = {row.person_id for row in noted if row.valid_until < at.date()}
     return {
         "person": _named(person),
         "agency": agency_document(person),
-        "roster": [roster_entry(one, at) for one in roster(person)],
+        "roster": [roster_entry(one, at, medical_lapsed=one.pk in lapsed) for one in roster(person)],
         "sites": [_site(site) for site in sites],
         "stations": {site.station.pk: _station(site.station) for site in sites if site.station},
         "vehicles": [_vehicle(vehicle) for vehicle in vehicles],
@@ -64,8 +67,13 @@ def roster(person: Person) -> list[Person]:
     return list(Person.objects.for_person(person).filter(is_active=True).prefetch_related(held).order_by("name"))
 
 
-def roster_entry(person: Person, at: datetime) -> dict[str, Any]:
-    """One colleague: papers, and what checks the signature. Nothing here makes a signature."""
+def roster_entry(person: Person, at: datetime, *, medical_lapsed: bool = False) -> dict[str, Any]:
+    """One colleague: papers, and what checks the signature. Nothing here makes a signature.
+
+    A medical examination is told only where it has lapsed: what is current goes into signed records, and it has no
+    business there.
+    """
+    lapsed = [{"kind": "medical_examination", "label": MEDICAL, "current": False}] if medical_lapsed else []
     return _named(person) | {
         "may": sorted(of(person) & set(ON_THE_TABLET)),
         "qualifications": [
@@ -75,7 +83,8 @@ def roster_entry(person: Person, at: datetime) -> dict[str, Any]:
                 "current": one.expires is None or one.expires >= at.date(),
             }
             for one in person.qualifications.all()
-        ],
+        ]
+        + lapsed,
         "signing": {
             "salt": person.signing_salt,
             "iterations": person.signing_iterations,

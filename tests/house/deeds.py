@@ -11,7 +11,7 @@ from allauth.usersessions.models import UserSession
 from django.contrib.sessions.backends.db import SessionStore
 
 from opsrisk.agencies import actions as agencies
-from opsrisk.agencies import audit_actions
+from opsrisk.agencies import audit_actions, medical_actions
 from opsrisk.agencies.models import Token
 from opsrisk.assessment.record import canonical
 from opsrisk.briefing import actions as briefing
@@ -97,6 +97,9 @@ def deeds(w):
     return {
         **{f"agencies.actions.{name}": act for name, act in _people(w).items()},
         **{f"agencies.actions.{name}": act for name, act in _things(w).items()},
+        "agencies.medical_actions.note_examination": lambda: medical_actions.note_examination(
+            person=w.diver, examined_on=date(2026, 3, 1), valid_until=date(2027, 3, 1), by=w.chief, at=LATER
+        ),
         **{f"agencies.audit_actions.{name}": act for name, act in _noted(w).items()},
         **{f"protocols.actions.{name}": act for name, act in _rules(w).items()},
         **{f"operations.{name}": act for name, act in _work(w).items()},

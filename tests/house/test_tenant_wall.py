@@ -79,6 +79,8 @@ PAGES = {
     "enrol": Page(may={CHIEF}),
     "person": Page(of="person"),
     "qualify": Page(POST, of="person", may={CHIEF, SAFETY}),
+    "medical": Page(POST, of="person", may={CHIEF, SAFETY}),
+    "expiring": Page(),
     "change_role": Page(POST, of="person", may={CHIEF}),
     "retire": Page(POST, of="person", may={CHIEF}),
     "end_sessions": Page(POST, of="person", may={CHIEF}),

@@ -71,6 +71,26 @@ def test_a_supervisor_records_a_dive_after_the_debrief(desk, cast, operation, pi
     picture("list")
 
 
+def test_the_chief_sees_what_expires(desk, cast, operation, picture):
+    """A medical examination is noted by two dates; the people page and the list tell that it has run out."""
+    page = desk(cast.chief)
+    page.goto(f"/people/{cast.diver.pk}/")
+    page.get_by_role("link", name="Note a medical examination").click()
+    faultless(page)
+    page.get_by_label("Examined on").fill("2025-03-01")
+    page.get_by_label("Valid until").fill("2026-03-01")
+    page.get_by_role("button", name="Note it").click()
+    page.get_by_text("(expired)").wait_for()
+    faultless(page)
+    picture("person")
+    page.goto("/people/")
+    faultless(page)
+    picture("people")
+    page.get_by_role("link", name="Who and what").click()
+    faultless(page)
+    picture("expiring")
+
+
 def test_the_chief_reads_logs_and_sums(desk, cast, operation, picture):
     """By name; the way leads from the sums to a person's log and on to the record."""
     kept(cast, operation)
