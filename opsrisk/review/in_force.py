@@ -20,6 +20,7 @@ from opsrisk.operations.models import Assessment, Decision, LogEntry, Operation
 from opsrisk.review.models import Finding, InForce, Phrase, ReadTo
 
 TOUCHING = ("receive_record", "void_record", "close_operation", "log_reading", "log_briefing", "log_read_back")
+WAY = 1  # one more whenever something else, or something more, is worked out of a record
 AT_ONCE = 200  # operations whose records are in memory together
 STEP = 1000  # entries of others that are passed over before the place read to is written down anew
 THIN = 0.1  # of the limit: ours, for reading only; no decision rests on it
@@ -34,7 +35,7 @@ Said = tuple[str, str, str, bool]  # what, name, words, whether it is a reason o
 def catch_up(agency: Agency) -> None:
     """Works out what changed since last time: nothing to do costs two short queries."""
     end = _end()
-    read = ReadTo.objects.filter(agency=agency).values_list("entry", flat=True).first()
+    read = _read(agency)
     if read is not None and not _touching(agency, read, end).exists():
         if end - read > STEP:
             ReadTo.objects.filter(agency=agency, entry__lt=end).update(entry=end)
@@ -45,25 +46,30 @@ def catch_up(agency: Agency) -> None:
 
 
 def work_out_again(agency: Agency) -> None:
-    """From nothing, as after a change of what is worked out."""
+    """From nothing: rows follow from the records alone."""
     with transaction.atomic():
         Agency.objects.select_for_update(no_key=True).get(pk=agency.pk)
-        InForce.objects.filter(agency=agency).delete()
         ReadTo.objects.filter(agency=agency).delete()
         _work(agency)
 
 
 def _work(agency: Agency) -> None:
     end = _end()
-    read = ReadTo.objects.filter(agency=agency).values_list("entry", flat=True).first()
+    read = _read(agency)
     if read is None:
+        InForce.objects.filter(agency=agency).delete()
         every = Operation.objects.filter(agency=agency, assessments__isnull=False).distinct()
         changed = list(every.order_by("pk").values_list("pk", flat=True))
     else:
         changed = sorted(_operations(_touching(agency, read, end)))
     for start in range(0, len(changed), AT_ONCE):
         _keep(agency, changed[start : start + AT_ONCE])
-    ReadTo.objects.update_or_create(agency=agency, defaults={"entry": end})
+    ReadTo.objects.update_or_create(agency=agency, defaults={"entry": end, "way": WAY})
+
+
+def _read(agency: Agency) -> int | None:
+    """Up to which entry; None where nothing was worked out yet, or not in the present way."""
+    return ReadTo.objects.filter(agency=agency, way=WAY).values_list("entry", flat=True).first()
 
 
 def _end() -> int:

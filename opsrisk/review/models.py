@@ -126,6 +126,7 @@ class ReadTo(models.Model):
 
     agency = models.OneToOneField(Agency, on_delete=models.CASCADE, primary_key=True, related_name="read_to")
     entry = models.PositiveBigIntegerField()
+    way = models.PositiveSmallIntegerField()  # in which they were worked out: in another way all are worked out again
 
     objects = OfAgency["ReadTo"].as_manager()
 

@@ -146,3 +146,14 @@ def test_a_later_revision_without_a_briefing_before_it_is_no_change_by_one(crew)
 def counted(crew):
     found = summary(assessments(crew.chief, {}), 0, {}, MARKED)
     return found.changed, found.ever_briefed
+
+
+def test_another_way_of_working_out_works_out_all_again(crew, monkeypatch):
+    """After an upgrade that counts more, no row of the former way is left."""
+    received(crew)
+    catch_up(crew.agency)
+    InForce.objects.update(unticked=77)
+    assert [row.unticked for row in rows(crew)] == [77]
+    monkeypatch.setattr(in_force, "WAY", in_force.WAY + 1)
+    assert [row.unticked for row in rows(crew)] != [77]
+    assert InForce.objects.count() == 1
