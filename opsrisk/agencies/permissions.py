@@ -25,6 +25,7 @@ MAY: dict[str, frozenset[str]] = {
     "debrief": frozenset({SUPERVISOR, CHIEF, SAFETY}),
     "keep_dives": frozenset({SUPERVISOR, CHIEF, SAFETY}),
     "read_dives": frozenset({CHIEF, SAFETY}),  # the dives of others across operations; one's own everybody sees
+    "keep_training": frozenset({SUPERVISOR, CHIEF, SAFETY}),
     "void_record": frozenset({SUPERVISOR, CHIEF, SAFETY}),  # more caution, never less: whoever saw the fault
     "issue_sheet": frozenset({SUPERVISOR, CHIEF, SAFETY}),
     "enrol": frozenset({CHIEF, INSTALLER}),  # and end sessions, change roles, retire

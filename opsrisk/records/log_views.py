@@ -1,6 +1,7 @@
 """A person's own log, everybody's for chief and safety officer, and both as CSV. Listed by name: nothing is ranked."""
 
 from collections.abc import Iterable
+from decimal import Decimal
 from uuid import UUID
 
 from django.db.models import Count, Q, Sum
@@ -15,7 +16,7 @@ from opsrisk.agencies.models import Person
 from opsrisk.agencies.permissions import may, require
 from opsrisk.agencies.signed_in import Request
 from opsrisk.records import dive_table
-from opsrisk.records.models import DiveRecord, OfDive
+from opsrisk.records.models import DiveRecord, OfDive, Trained, TrainingDay
 from opsrisk.review.listing import zone_of, zone_words
 
 SUMS = {
@@ -33,7 +34,8 @@ def records(request: Request) -> HttpResponse:
         standing = DiveRecord.objects.for_person(request.user).standing().order_by()
         sums = {row["diver"]: row for row in standing.values("diver").annotate(**SUMS)}
         everybody = Person.objects.for_person(request.user).order_by("-is_active", "name")
-        people = [(one, sums.get(one.pk)) for one in everybody]
+        hours = hours_of(request.user)
+        people = [(one, sums.get(one.pk), hours.get(one.pk, 0)) for one in everybody]
     return render(request, "records/records.html", {"people": people})
 
 
@@ -45,7 +47,15 @@ def person_log(request: Request, pk: UUID) -> HttpResponse:
         require(request.user, "read_dives")
     rows = _standing(request.user).filter(diver=found)
     zone = zone_of(request.user)
-    context = {"person": found, "rows": rows, "sums": rows.order_by().aggregate(**SUMS), "zone_words": zone_words(zone)}
+    trained = TrainingDay.objects.for_person(request.user).standing().filter(trained__person=found)
+    context = {
+        "person": found,
+        "rows": rows,
+        "sums": rows.order_by().aggregate(**SUMS),
+        "zone_words": zone_words(zone),
+        "trained": trained.order_by("-held_on", "-day"),
+        "hours": hours_of(request.user).get(found.pk, 0),
+    }
     with timezone.override(zone):
         return render(request, "records/person_log.html", context)
 
@@ -68,6 +78,12 @@ def definitions_csv(request: Request) -> HttpResponseBase:
     """What the columns mean, and their units."""
     require(request.user, "read")
     return _csv("dives-definitions.csv", dive_table.definitions())
+
+
+def hours_of(reader: Person) -> dict[UUID, Decimal]:
+    """Hours of training of each person, each day by the entry that stands."""
+    rows = Trained.objects.for_person(reader).filter(training__in=TrainingDay.objects.for_person(reader).standing())
+    return dict(rows.order_by().values_list("person").annotate(hours=Sum("training__hours")))
 
 
 def _standing(person: Person) -> OfDive:

@@ -1,7 +1,8 @@
-"""Dive records. None is ever changed: a later one of the same dive replaces it and says why."""
+"""Dive records and training days. None is ever changed: a later one of the same replaces it and says why."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from typing import Any
 from uuid import uuid4
@@ -9,7 +10,7 @@ from uuid import uuid4
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 
-from opsrisk.agencies.models import OfAgency, Person
+from opsrisk.agencies.models import Agency, OfAgency, Person
 from opsrisk.operations.models import Operation
 from opsrisk.records.conditions import shown
 
@@ -94,9 +95,71 @@ class DiveRecord(models.Model):
 
     def document(self) -> dict[str, Any]:
         """Everything that was kept, as text, for the digest that stands in the log."""
-        fields = (field for field in self._meta.concrete_fields if field.name != "sha256")
-        found = {field.attname: getattr(self, field.attname) for field in fields}
-        return {name: _plain(value) for name, value in found.items()}
+        return _document(self)
+
+
+class OfTraining(OfAgency["TrainingDay"]):
+    def standing(self) -> OfTraining:
+        """Those that no later one replaced: one for each day that was entered."""
+        same = {"agency": OuterRef("agency"), "day": OuterRef("day")}
+        return self.filter(~Exists(TrainingDay.objects.filter(**same, number__gt=OuterRef("number"))))
+
+
+class TrainingDay(models.Model):
+    """What was trained on a day, for how long, and who took part."""
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    agency = models.ForeignKey(Agency, on_delete=models.PROTECT, related_name="training_days")
+    day = models.PositiveIntegerField()  # which entry of the agency, from 1
+    number = models.PositiveSmallIntegerField()  # from 1; the highest of a day stands
+    held_on = models.DateField("held on")
+    what = models.TextField("what was trained")
+    hours = models.DecimalField(max_digits=4, decimal_places=2)
+    guests = models.TextField("others who took part", blank=True)
+    reason = models.TextField(blank=True)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="training_days_kept")
+    at = models.DateTimeField()
+    sha256 = models.CharField(max_length=64)  # of `document` in canonical JSON; stands in the log
+
+    objects = OfTraining.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["agency", "day", "number"], name="one_training_day_of_a_number"),
+            models.CheckConstraint(condition=Q(number=1) | ~Q(reason=""), name="training_replaced_for_a_reason"),
+            models.CheckConstraint(condition=Q(hours__gt=0, hours__lte=24), name="training_within_a_day"),
+        ]
+
+    def __str__(self) -> str:
+        return f"training of {self.held_on}"
+
+    def document(self, people: Iterable[Person]) -> dict[str, Any]:
+        """Everything that was kept, as text, for the digest that stands in the log."""
+        return _document(self) | {"people": sorted(str(one.pk) for one in people)}
+
+
+class OfTrained(OfAgency["Trained"]):
+    agency_path = "training__agency"
+
+
+class Trained(models.Model):
+    """That somebody took part."""
+
+    training = models.ForeignKey(TrainingDay, on_delete=models.PROTECT, related_name="trained")
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="trained")
+
+    objects = OfTrained.as_manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["training", "person"], name="trained_once_a_day")]
+
+    def __str__(self) -> str:
+        return f"{self.person}, {self.training}"
+
+
+def _document(row: models.Model) -> dict[str, Any]:
+    fields = (field for field in row._meta.concrete_fields if field.name != "sha256")
+    return {field.attname: _plain(getattr(row, field.attname)) for field in fields}
 
 
 def _plain(value: Any) -> Any:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from opsrisk.records import dive_views, log_views
+from opsrisk.records import dive_views, log_views, training_views
 
 urlpatterns = [
     path("operations/<uuid:pk>/dives/", dive_views.operation_dives, name="operation_dives"),
@@ -9,6 +9,9 @@ urlpatterns = [
     path("records/", log_views.records, name="records"),
     path("records/people/<uuid:pk>/", log_views.person_log, name="person_log"),
     path("records/people/<uuid:pk>/dives.csv", log_views.person_csv, name="person_dives_csv"),
+    path("records/training/", training_views.training, name="training"),
+    path("records/training/keep/", training_views.keep, name="keep_training"),
+    path("records/training/<int:day>/correct/", training_views.keep, name="correct_training"),
     path("records/dives.csv", log_views.dives_csv, name="dives_csv"),
     path("records/definitions.csv", log_views.definitions_csv, name="dives_definitions"),
 ]

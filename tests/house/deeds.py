@@ -23,7 +23,7 @@ from opsrisk.operations.models import PhotoPart
 from opsrisk.protocols import actions as protocols
 from opsrisk.protocols.places import Place
 from opsrisk.protocols.shipped import BASELINE
-from opsrisk.records import dive_actions
+from opsrisk.records import dive_actions, training_actions
 from opsrisk.review import report_actions
 from opsrisk.review.models import Report
 from opsrisk.review.reports import Span
@@ -33,6 +33,7 @@ from tests.operations import photos, sending
 from tests.operations.test_debrief import TOLD
 from tests.operations.test_log import line
 from tests.records.dives import told_of
+from tests.records.training import trained
 
 LATER = sending.RECEIVED + timedelta(hours=1)
 REASON = "The depth was read off the wrong gauge"
@@ -234,6 +235,9 @@ def _papers(w):
 def _records(w):
     by = {"by": w.chief, "at": LATER}
     return {
+        "training_actions.keep_training": lambda: training_actions.keep_training(
+            agency=w.agency, told=trained(w.diver), replaces=None, **by
+        ),
         "dive_actions.keep_dive": lambda: dive_actions.keep_dive(
             operation=w.operation, told=told_of(w.diver), replaces=None, **by
         ),

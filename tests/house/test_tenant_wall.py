@@ -25,6 +25,7 @@ from tests.cast import NOON, without_token
 from tests.operations.photos import whole_photo
 from tests.operations.sending import RECEIVED, adopt_baseline, received
 from tests.records.dives import told_of
+from tests.records.training import entered
 
 SUPERVISOR, MEMBER, CHIEF, SAFETY = "supervisor", "diver", "chief", "safety"
 ALL = {SUPERVISOR, MEMBER, CHIEF, SAFETY}
@@ -133,6 +134,9 @@ PAGES = {
     "records": Page(),
     "person_log": Page(of="person", may={MEMBER, CHIEF, SAFETY}),
     "person_dives_csv": Page(of="person", may={MEMBER, CHIEF, SAFETY}),
+    "training": Page(),
+    "keep_training": Page(POST, may={SUPERVISOR, CHIEF, SAFETY}),
+    "correct_training": Page(POST, may={SUPERVISOR, CHIEF, SAFETY}),
     "dives_csv": Page(may={CHIEF, SAFETY}),
     "dives_definitions": Page(),
     # sheets
@@ -232,6 +236,7 @@ def world(cast):
     stored = received(cast)
     code = short_code(stored.digest)
     keep_dive(operation=stored.operation, told=told_of(cast.diver), replaces=None, by=cast.chief, at=RECEIVED)
+    entered(cast, cast.diver)
     return cast, {
         "arguments": {
             "account_reset_password_from_key": {"uidb36": "1", "key": "x"},
@@ -242,6 +247,7 @@ def world(cast):
             "new_entry": {"section": "waivers"},
             "tablet:photo_part": {"number": 0},
             "correct_dive": {"dive": 1},
+            "correct_training": {"day": 1},
         },
         "person": cast.diver,
         "vehicle": cast.vehicle,

@@ -22,7 +22,7 @@ def test_sums_count_each_dive_once_and_what_is_not_known_apart(crew, as_person):
     kept(crew, operation, diver=crew.deputy, bottom_minutes="9")
     log = as_person(crew.diver).get(f"/records/people/{crew.diver.pk}/")
     assert log.context["sums"] == {"dives": 2, "minutes": 14, "not_known": 1}
-    people = {person.name: sums for person, sums in as_person(crew.chief).get("/records/").context["people"]}
+    people = {person.name: sums for person, sums, _ in as_person(crew.chief).get("/records/").context["people"]}
     assert people["Mara Quill"] | {"diver": 0} == {"diver": 0, "dives": 2, "minutes": 14, "not_known": 1}
     assert people["Oskar Lund"]["minutes"] == 9
     assert people["Teo Brandt"] is None
@@ -32,7 +32,7 @@ def test_nobody_is_ranked_and_a_member_sees_nobodys_sums(crew, as_person):
     """By name, whoever dived most; others see the way to their own log alone."""
     operation = received(crew).operation
     kept(crew, operation)
-    names = [person.name for person, _ in as_person(crew.chief).get("/records/").context["people"]]
+    names = [person.name for person, _, _ in as_person(crew.chief).get("/records/").context["people"]]
     assert names == sorted(names)
     assert as_person(crew.diver).get("/records/").context["people"] == []
     assert as_person(crew.diver).get(f"/records/people/{crew.chief.pk}/").status_code == 403

@@ -71,6 +71,25 @@ def test_a_supervisor_records_a_dive_after_the_debrief(desk, cast, operation, pi
     picture("list")
 
 
+def test_a_supervisor_enters_a_training_day(desk, cast, picture):
+    """Who took part is ticked in a list of names."""
+    page = desk(cast.supervisor)
+    page.goto("/records/")
+    page.get_by_role("link", name="Training days").click()
+    page.get_by_role("link", name="Enter a training day").click()
+    faultless(page)
+    page.get_by_label("Day").fill("2026-05-30")
+    page.get_by_label("What was trained").fill("Lost-diver drill in the basin")
+    page.get_by_label("Hours").fill("3.5")
+    page.get_by_label("Mara Quill").check()
+    page.get_by_label("Oskar Lund").check()
+    picture("form")
+    page.get_by_role("button", name="Keep the entry").click()
+    page.get_by_text("Took part: ").wait_for()
+    faultless(page)
+    picture("list")
+
+
 def test_the_chief_sees_what_expires(desk, cast, operation, picture):
     """A medical examination is noted by two dates; the people page and the list tell that it has run out."""
     page = desk(cast.chief)
