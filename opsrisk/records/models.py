@@ -157,6 +157,26 @@ class Trained(models.Model):
         return f"{self.person}, {self.training}"
 
 
+class RetentionPolicy(models.Model):
+    """How long the agency keeps each kind of record. Never changed: a later one replaces it."""
+
+    agency = models.ForeignKey(Agency, on_delete=models.PROTECT, related_name="retention_policies")
+    number = models.PositiveIntegerField()  # from 1; the highest is in force
+    years = models.JSONField(blank=True)  # whole years by kind; a kind that is absent is kept for ever
+    reason = models.TextField(blank=True)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="retention_policies_set")
+    at = models.DateTimeField()
+
+    objects = OfAgency["RetentionPolicy"].as_manager()
+
+    class Meta:
+        verbose_name_plural = "retention policies"
+        constraints = [models.UniqueConstraint(fields=["agency", "number"], name="one_retention_policy_of_a_number")]
+
+    def __str__(self) -> str:
+        return f"{self.agency}, retention policy {self.number}"
+
+
 def _document(row: models.Model) -> dict[str, Any]:
     fields = (field for field in row._meta.concrete_fields if field.name != "sha256")
     return {field.attname: _plain(getattr(row, field.attname)) for field in fields}

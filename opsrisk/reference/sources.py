@@ -97,6 +97,12 @@ COMMERCIAL_DIVING_RULE = Source(
     licence=US_GOVERNMENT,
     address="https://www.ecfr.gov/current/title-29/subtitle-B/chapter-XVII/part-1910/subpart-T",
 )
+PUBLIC_SAFETY_DIVING_RULE = Source(
+    title="12-179 Code of Maine Rules chapter 5, public safety diving",
+    author="Maine Board of Occupational Safety and Health",
+    licence=US_GOVERNMENT_OF_A_STATE,
+    address="https://regulations.justia.com/states/maine/12/179/chapter-5/section-179-5-x",
+)
 
 # Water and air
 

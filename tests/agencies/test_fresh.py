@@ -18,6 +18,7 @@ FRESH = {
     "dives_csv": ("", {"chief", "safety"}),
     "person_dives_csv": ("diver", {"chief", "safety", "diver"}),
     "review_spreadsheet": ("", {"chief", "safety"}),
+    "set_retention": ("", {"chief"}),
     "second_factor": ("", {"chief"}),
     "void_record": ("record", {"chief", "safety", "supervisor", "deputy"}),
     "assessment_record": ("record", {"chief", "safety", "supervisor", "deputy", "diver"}),

@@ -23,7 +23,7 @@ from opsrisk.operations.models import PhotoPart
 from opsrisk.protocols import actions as protocols
 from opsrisk.protocols.places import Place
 from opsrisk.protocols.shipped import BASELINE
-from opsrisk.records import dive_actions, training_actions
+from opsrisk.records import dive_actions, retention_actions, training_actions
 from opsrisk.review import report_actions
 from opsrisk.review.models import Report
 from opsrisk.review.reports import Span
@@ -235,6 +235,9 @@ def _papers(w):
 def _records(w):
     by = {"by": w.chief, "at": LATER}
     return {
+        "retention_actions.set_retention": lambda: retention_actions.set_retention(
+            agency=w.agency, years={"photos": "7"}, reason="", **by
+        ),
         "training_actions.keep_training": lambda: training_actions.keep_training(
             agency=w.agency, told=trained(w.diver), replaces=None, **by
         ),

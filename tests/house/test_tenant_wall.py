@@ -137,6 +137,8 @@ PAGES = {
     "training": Page(),
     "keep_training": Page(POST, may={SUPERVISOR, CHIEF, SAFETY}),
     "correct_training": Page(POST, may={SUPERVISOR, CHIEF, SAFETY}),
+    "retention": Page(may={CHIEF, SAFETY}),
+    "set_retention": Page(POST, may={CHIEF}),
     "dives_csv": Page(may={CHIEF, SAFETY}),
     "dives_definitions": Page(),
     # sheets

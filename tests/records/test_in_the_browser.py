@@ -1,10 +1,12 @@
 """The pages of the records on a tablet-size screen: typed as a person would, nothing for axe, nothing too wide."""
 
+from datetime import timedelta
+
 import pytest
 
 from tests.house.reading import ROOT
 from tests.operations.sending import adopt_baseline, received
-from tests.records.dives import REASON, kept
+from tests.records.dives import REASON, TOLD, kept
 
 pytestmark = [
     pytest.mark.browser, pytest.mark.in_the_page, pytest.mark.timeout(300), pytest.mark.django_db(transaction=True),
@@ -88,6 +90,24 @@ def test_a_supervisor_enters_a_training_day(desk, cast, picture):
     page.get_by_text("Took part: ").wait_for()
     faultless(page)
     picture("list")
+
+
+def test_the_chief_sets_how_long_records_are_kept(desk, cast, operation, picture):
+    """Published times stand beside the fields; what is past is listed and stays."""
+    kept(cast, operation, guest="A. Visitor", at=TOLD["out_at"] + timedelta(hours=1))
+    page = desk(cast.chief)
+    page.goto("/records/")
+    page.get_by_role("link", name="How long records are kept").click()
+    faultless(page)
+    page.get_by_role("link", name="Set the periods").click()
+    faultless(page)
+    picture("form")
+    page.get_by_label("Files of photos").fill("7")
+    page.get_by_label("Dive records in which nothing was suspected").fill("5")
+    page.get_by_role("button", name="Set the periods").click()
+    page.get_by_text("Periods 1, set by Teo Brandt").wait_for()
+    faultless(page)
+    picture("set")
 
 
 def test_the_chief_sees_what_expires(desk, cast, operation, picture):
