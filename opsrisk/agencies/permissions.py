@@ -40,6 +40,7 @@ MAY: dict[str, frozenset[str]] = {
     "draft_protocol": frozenset({CHIEF, SAFETY, INSTALLER}),
     "adopt_protocol": frozenset({CHIEF, SAFETY}),
     "review": frozenset({CHIEF, SAFETY}),
+    "import_operations": frozenset({CHIEF, SAFETY}),  # from before this program: without assessment and score
     # The installer's command line: who owns the machine has the rows and files anyway, but not without an entry.
     "export_operation": frozenset({CHIEF, SAFETY, INSTALLER}),
     "read_ledger": frozenset({CHIEF, SAFETY}),

@@ -106,10 +106,25 @@ class StationAsked(serializers.Serializer):
 
 class OperationOut(serializers.ModelSerializer):
     assessments = serializers.PrimaryKeyRelatedField(many=True, read_only=True)
+    imported = serializers.SerializerMethodField(help_text="From before this program: no assessment, no score")
 
     class Meta:
         model = Operation
-        fields = ["id", "title", "site", "place", "kind", "called_at", "closed_at", "outcome", "assessments"]
+        fields = [
+            "id",
+            "title",
+            "site",
+            "place",
+            "kind",
+            "called_at",
+            "closed_at",
+            "outcome",
+            "assessments",
+            "imported",
+        ]
+
+    def get_imported(self, found: Operation) -> bool:
+        return hasattr(found, "imported")
 
 
 ASSESSMENT = [

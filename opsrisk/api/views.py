@@ -99,7 +99,7 @@ class Operations(ListAPIView):
     serializer_class = out.OperationOut
 
     def get_queryset(self) -> Any:
-        rows = Operation.objects.for_person(self.request.user)
+        rows = Operation.objects.for_person(self.request.user).select_related("imported")
         return rows.prefetch_related("assessments").order_by("-called_at", "pk")
 
 

@@ -258,13 +258,11 @@ class Debrief(models.Model):
     near_miss_words = models.TextField(blank=True)
     found_by = models.CharField(max_length=10, choices=FoundBy)
     looking_back = models.CharField(max_length=12, choices=LookingBack)
-    diver_minutes = models.PositiveIntegerField(
-        null=True, blank=True
-    )  # under water, summed over the divers; null: not known
+    # Under water, summed over the divers; null: not known.
+    diver_minutes = models.PositiveIntegerField(null=True, blank=True)
     vehicle_minutes = models.PositiveIntegerField(null=True, blank=True)
-    visibility_m = models.FloatField(
-        null=True, blank=True
-    )  # the least of the assessments in force then; null: not known
+    # The least of the assessments in force then; null: not known.
+    visibility_m = models.FloatField(null=True, blank=True)
     reason = models.TextField(blank=True)  # why it replaces the one before
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="debriefs")
     at = models.DateTimeField()
@@ -354,3 +352,48 @@ class Receipt(models.Model):
 
     def __str__(self) -> str:
         return self.key
+
+
+class Import(models.Model):
+    """A file of past operations whose good rows were taken in: who, when, which file, how many."""
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    agency = models.ForeignKey(Agency, on_delete=models.PROTECT, related_name="imports")
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="imports")
+    at = models.DateTimeField()
+    name = models.CharField(max_length=200)  # of the file, as it was given
+    sha256 = models.CharField(max_length=64)  # of the file
+    number = models.PositiveIntegerField()  # of operations taken in
+    bad = models.PositiveIntegerField()  # rows left out because something in them was wrong
+    repeated = models.PositiveIntegerField()  # rows left out because the operation was here already
+
+    objects = OfAgency["Import"].as_manager()
+
+    def __str__(self) -> str:
+        return f"{self.number} operations from {self.name}"
+
+
+class Imported(models.Model):
+    """What the file told of an operation from before this program: no assessment, no score, and none ever."""
+
+    operation = models.OneToOneField(Operation, on_delete=models.PROTECT, primary_key=True, related_name="imported")
+    agency = models.ForeignKey(Agency, on_delete=models.PROTECT, related_name="imported")
+    of = models.ForeignKey(Import, on_delete=models.PROTECT, related_name="operations")
+    line = models.PositiveIntegerField()  # in the file
+    reference = models.CharField(max_length=100, blank=True)  # the agency's own
+    done = models.CharField(max_length=24, choices=Decision)
+    injuries = models.CharField(max_length=8, choices=Debrief.Injuries)
+    near_miss = models.CharField(max_length=8, choices=Debrief.NearMiss)
+    found_by = models.CharField(max_length=10, choices=Debrief.FoundBy)
+    diver_minutes = models.PositiveIntegerField(null=True)  # null: not known, here and below
+    vehicle_minutes = models.PositiveIntegerField(null=True)
+    visibility_m = models.FloatField(null=True)
+    visibility = models.CharField(max_length=20, blank=True)  # with its unit, as it was given
+
+    objects = OfAgency["Imported"].as_manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint("agency", "reference", condition=~Q(reference=""), name="one_reference")]
+
+    def __str__(self) -> str:
+        return f"{self.operation}, imported"

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from opsrisk.agencies.models import Person, Site
 from opsrisk.agencies.refusals import Refused
-from opsrisk.operations.models import Operation
+from opsrisk.operations.models import Imported, Operation
 
 
 @dataclass(frozen=True)
@@ -29,6 +29,8 @@ def open_operation(named: Named, *, kind: str, called_at: datetime, by: Person, 
     """
     if named.site and not Site.objects.for_person(by).filter(pk=named.site).exists():
         raise Refused((f"{field}.site", named.site, "a site of your agency, or null"))
+    if Imported.objects.filter(operation=named.id).exists():
+        raise Refused((f"{field}.id", named.id, "an operation that was not imported: those have no assessment"))
     fields = {
         "agency_id": by.agency_id,
         "title": named.title,

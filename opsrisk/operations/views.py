@@ -18,7 +18,7 @@ from opsrisk.assessment.record import canonical
 from opsrisk.ledger.models import Entry
 from opsrisk.operations import actions
 from opsrisk.operations.briefed import state_of
-from opsrisk.operations.models import Assessment, OfOperation, Operation
+from opsrisk.operations.models import Assessment, Imported, OfOperation, Operation
 from opsrisk.operations.photos_shown import of_assessment, photos_of
 from opsrisk.operations.shown import evidence, shown
 from opsrisk.operations.side_by_side import log_rows, pairs
@@ -37,7 +37,8 @@ class Close(forms.Form):
 
 @require_safe
 def operations(request: Request) -> HttpResponse:
-    rows = Operation.objects.for_person(request.user).prefetch_related("assessments").order_by("-called_at", "pk")
+    rows = Operation.objects.for_person(request.user).select_related("imported").prefetch_related("assessments")
+    rows = rows.order_by("-called_at", "pk")
     page = Paginator(rows, ON_A_PAGE).get_page(request.GET.get("page"))
     return render(request, "operations/operations.html", {"page": page})
 
@@ -97,10 +98,14 @@ def _operation(request: Request, found: Operation, form: Close) -> HttpResponse:
     rows = list(found.assessments.select_related("made_by", "superseded_by").order_by("revision", "received_at"))
     lines = found.log.values_list("pk", flat=True)
     photos = found.photos.values_list("pk", flat=True)
+    imported = Imported.objects.filter(operation=found).select_related("of__by").first()
     subjects = [str(found.pk), *(str(row.pk) for row in rows), *map(str, lines), *map(str, photos)]
+    if imported:
+        subjects.append(str(imported.of_id))
     entries = Entry.objects.of_agency(found.agency_id).filter(subject_id__in=subjects).order_by("index")
     current = [row for row in rows if row.stands]
     context = {"operation": found, "assessments": rows, "entries": entries, "form": form, "rivals": len(current) > 1}
+    context["imported"] = imported
     context["log"] = list(log_rows(found))
     context["debriefed"] = found.debriefs.select_related("by").order_by("-number").first()
     context["briefings"] = [(row, state_of(row)) for row in current]

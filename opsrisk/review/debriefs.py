@@ -1,14 +1,14 @@
 """What the debriefs of the listed operations say: counts of how many, what is missing, and minutes by visibility."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
 from django.db.models import Case, Count, IntegerField, Q, QuerySet, Sum, TextChoices, Value, When
 
-from opsrisk.operations.models import Debrief, OfDebrief
+from opsrisk.operations.models import Debrief
 from opsrisk.reference.units import from_si, to_si
 from opsrisk.review.models import InForce
 
@@ -59,24 +59,24 @@ class Debriefs:
 def debriefs(rows: QuerySet[InForce], units: str) -> Debriefs:
     """The figures over the operations of `rows`, with distances in the units of the agency."""
     listed = rows.order_by().values("operation")
-    groups = list(_groups(Debrief.objects.standing().filter(operation__in=listed)))
+    groups = list(grouped(Debrief.objects.standing().filter(operation__in=listed), [field for _, field, _ in ASKED]))
     return Debriefs(
         operations=listed.distinct().count(),
         debriefed=sum(group["number"] for group in groups),
-        tables=tuple(_table(groups, title, field, choices) for title, field, choices in ASKED),
-        exposure=tuple(_exposure(groups, units)),
+        tables=tuple(table_of(groups, title, field, choices) for title, field, choices in ASKED),
+        exposure=tuple(exposures(groups, units)),
         spared=sum(group["spared"] for group in groups),
         spared_minutes=sum(group["spared_minutes"] or 0 for group in groups),
     )
 
 
-def _groups(standing: OfDebrief) -> Iterable[Group]:
-    """Debriefs that say the same, put together by the database; the tables are sums over them."""
+def grouped(rows: QuerySet[Any], fields: Sequence[str]) -> Iterable[Group]:
+    """Rows that say the same in `fields`, put together by the database; the tables are sums over them."""
     bands = [When(visibility_m__lt=float(to_si(edge, "ft")), then=Value(n)) for n, edge in enumerate(EDGES_FT)]
     unknown = When(visibility_m__isnull=True, then=Value(len(EDGES_FT) + 1))
     band = Case(unknown, *bands, default=Value(len(EDGES_FT)), output_field=IntegerField())
     spared = Q(found_by=Debrief.FoundBy.VEHICLE, diver_minutes=0)
-    return standing.annotate(band=band).order_by().values("band", *(field for _, field, _ in ASKED)).annotate(
+    return rows.annotate(band=band).order_by().values("band", *fields).annotate(
         number=Count("pk"),
         divers=Sum("diver_minutes"), divers_unknown=Count("pk", filter=Q(diver_minutes__isnull=True)),
         vehicle=Sum("vehicle_minutes"), vehicle_unknown=Count("pk", filter=Q(vehicle_minutes__isnull=True)),
@@ -84,14 +84,14 @@ def _groups(standing: OfDebrief) -> Iterable[Group]:
     )  # fmt: skip
 
 
-def _table(groups: list[Group], title: str, field: str, choices: type[TextChoices]) -> Table:
+def table_of(groups: list[Group], title: str, field: str, choices: type[TextChoices]) -> Table:
     counted: Counter[str] = Counter()
     for group in groups:
         counted[group[field]] += group["number"]
     return Table(title, tuple((str(word), counted[name]) for name, word in choices.choices))
 
 
-def _exposure(groups: list[Group], units: str) -> Iterator[Exposure]:
+def exposures(groups: list[Group], units: str) -> Iterator[Exposure]:
     for place, words in enumerate(_words(units)):
         there = [group for group in groups if group["band"] == place]
         sums = ("number", "divers", "divers_unknown", "vehicle", "vehicle_unknown")

@@ -10,14 +10,16 @@ from opsrisk.jobs import enqueue, job
 from opsrisk.protocols.models import ProtocolVersion
 from opsrisk.review.actions import drop_unused_facts, work_out_facts
 from opsrisk.review.facts import basis_of
+from opsrisk.review.import_actions import drop_import
 from opsrisk.review.in_force import catch_up
 from opsrisk.review.listing import zone_of
-from opsrisk.review.models import Report
+from opsrisk.review.models import Report, WaitingImport
 from opsrisk.review.report_actions import keep_report
 from opsrisk.review.reports import Office, ended, operations_in, report
 
 PREPARE, PREPARE_ALL = "review.prepare", "review.prepare_all"
 REPORT, REPORTS = "review.report", "review.reports"
+DROP_EXPIRED = "review.drop_expired_imports"
 NO_END = 10_000_000
 
 
@@ -59,3 +61,13 @@ def make_reports(agency_id: str) -> int:
         keep_report(agency=agency, span=span, data=data, operations=operations, at=now)
         made += 1
     return made
+
+
+@job(DROP_EXPIRED, every=timedelta(hours=1))
+def drop_expired_imports() -> int:
+    """Deletes files of past operations that nobody confirmed within a day; returns how many."""
+    now = timezone.now()
+    expired = list(WaitingImport.objects.expired(now).defer("data"))
+    for one in expired:
+        drop_import(waiting=one, by=None, at=now)
+    return len(expired)

@@ -1,6 +1,10 @@
 """What past assessments come down to for the engine, kept so that the chief need not wait for it."""
 
+from __future__ import annotations
+
+from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Any
 from uuid import uuid4
 
 from django.conf import settings
@@ -10,6 +14,8 @@ from django.db.models import F, Q
 from opsrisk.agencies.models import Agency, OfAgency, Person, Site
 from opsrisk.operations.models import Assessment, Decision, Operation
 from opsrisk.protocols.models import ProtocolVersion
+
+KEPT = timedelta(days=1)  # how long a file of past operations waits for its confirmation
 
 
 class PastFacts(models.Model):
@@ -165,3 +171,33 @@ class Report(models.Model):
     @property
     def path(self) -> Path:
         return Path(settings.FILES) / self.file
+
+
+class OfWaiting(OfAgency["WaitingImport"]):
+    def of_person(self, person: Any, now: datetime) -> OfWaiting:
+        """Those that this person brought and that have not expired: nobody else's, colleagues' neither."""
+        return self.for_person(person).filter(by=person.pk, at__gt=now - KEPT)
+
+    def expired(self, now: datetime) -> OfWaiting:
+        return self.filter(at__lte=now - KEPT)
+
+
+class WaitingImport(models.Model):
+    """A file that was brought and not confirmed: nothing of it is in."""
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    agency = models.ForeignKey(Agency, on_delete=models.CASCADE, related_name="waiting_imports")
+    by = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="waiting_imports")
+    at = models.DateTimeField()
+    name = models.CharField(max_length=200)
+    sha256 = models.CharField(max_length=64)
+    data = models.BinaryField()
+
+    objects = OfWaiting.as_manager()
+
+    def __str__(self) -> str:
+        return f"{self.name}, waiting"
+
+    @property
+    def until(self) -> datetime:
+        return self.at + KEPT

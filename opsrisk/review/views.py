@@ -23,6 +23,7 @@ from opsrisk.review import export
 from opsrisk.review.chart import MOST_POINTS, chart
 from opsrisk.review.debriefs import debriefs
 from opsrisk.review.forms import Filter
+from opsrisk.review.imported import imported
 from opsrisk.review.listing import MARKED, assessments, in_order, shown, without_assessment, zone_of, zone_words
 from opsrisk.review.models import InForce
 from opsrisk.review.patterns import MONTH_WORDS, MOST_PANELS, SHADES, calendar, panels, people
@@ -164,6 +165,7 @@ def _figures(request: Request, rows: QuerySet[InForce], asked: dict[str, Any] | 
     zone = zone_of(request.user)
     without = without_assessment(request.user, asked) if asked is not None else 0
     counted = summary(rows, without, WORDS, MARKED)
+    units = request.user.agency.units if request.user.agency else "us"
     return {
         "zone": zone.key,
         "zone_words": zone_words(zone),
@@ -174,7 +176,8 @@ def _figures(request: Request, rows: QuerySet[InForce], asked: dict[str, Any] | 
             (mark, words, getattr(counted, name), getattr(counted, COUNTED_OF.get(name, "assessed")))
             for mark, name, words in COUNTS
         ],
-        "debriefs": debriefs(rows, request.user.agency.units if request.user.agency else "us"),
+        "debriefs": debriefs(rows, units),
+        "imported": imported(request.user, asked, units) if asked is not None else None,
         "words": WORDS,
         "versions": by_version(rows),
         "periods": by_period(rows),

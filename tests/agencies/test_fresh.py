@@ -19,6 +19,8 @@ FRESH = {
     "person_dives_csv": ("diver", {"chief", "safety", "diver"}),
     "review_spreadsheet": ("", {"chief", "safety"}),
     "set_retention": ("", {"chief"}),
+    "import_operations": ("", {"chief", "safety"}),
+    "import_template": ("", {"chief", "safety"}),
     "second_factor": ("", {"chief"}),
     "void_record": ("record", {"chief", "safety", "supervisor", "deputy"}),
     "assessment_record": ("record", {"chief", "safety", "supervisor", "deputy", "diver"}),

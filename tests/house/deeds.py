@@ -24,7 +24,7 @@ from opsrisk.protocols import actions as protocols
 from opsrisk.protocols.places import Place
 from opsrisk.protocols.shipped import BASELINE
 from opsrisk.records import dive_actions, retention_actions, training_actions
-from opsrisk.review import report_actions
+from opsrisk.review import import_actions, report_actions
 from opsrisk.review.models import Report
 from opsrisk.review.reports import Span
 from tests.cast import NOON, Cast, public_key_of
@@ -34,6 +34,7 @@ from tests.operations.test_debrief import TOLD
 from tests.operations.test_log import line
 from tests.records.dives import told_of
 from tests.records.training import trained
+from tests.review import past_files
 
 LATER = sending.RECEIVED + timedelta(hours=1)
 REASON = "The depth was read off the wrong gauge"
@@ -88,6 +89,9 @@ def world(cast):
             user=cast.diver, session_key=session.session_key, ip="192.0.2.1", user_agent="a tablet"
         ),
         "photo": photos.whole_photo(cast, operation),
+        "waiting": import_actions.bring_import(
+            data=past_files.file_of(past_files.row(1)), name="past.csv", by=cast.chief, at=sending.RECEIVED
+        ),
         "announced": PhotoPart.objects.first().photo,
     }  # fmt: skip
     return World(cast, rows)
@@ -106,6 +110,7 @@ def deeds(w):
         **{f"operations.{name}": act for name, act in _work(w).items()},
         **{f"briefing.{name}": act for name, act in _papers(w).items()},
         **{f"records.{name}": act for name, act in _records(w).items()},
+        **{f"review.import_actions.{name}": act for name, act in _past(w).items()},
         "review.report_actions.keep_report": lambda: report_actions.keep_report(
             agency=w.agency, span=SEPTEMBER, data=b"made", operations=1, at=LATER
         ),
@@ -211,6 +216,17 @@ def _work(w):
         "void_actions.void_record": lambda: void_actions.void_record(
             assessment=w.record, shown=void_actions.state(w.record), reason=REASON, **by
         ),
+    }
+
+
+def _past(w):
+    by = {"by": w.chief, "at": LATER}
+    shown = import_actions.read_waiting(w.waiting, LATER).digest
+    data = past_files.file_of(past_files.row(2))
+    return {
+        "bring_import": lambda: import_actions.bring_import(data=data, name="more.csv", **by),
+        "confirm_import": lambda: import_actions.confirm_import(waiting=w.waiting, shown=shown, **by),
+        "drop_import": lambda: import_actions.drop_import(waiting=w.waiting, **by),
     }
 
 

@@ -12,7 +12,8 @@ import pytest
 from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
 from django.db import transaction
-from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, reverse
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
 
 from opsrisk.agencies import actions
 from opsrisk.assessment.words import short_code
@@ -22,10 +23,12 @@ from opsrisk.review.models import Report
 from opsrisk.review.report_actions import keep_report
 from opsrisk.review.reports import Span
 from tests.cast import NOON, without_token
+from tests.house.set_up_pages import set_up_paths, to_sign_in
 from tests.operations.photos import whole_photo
 from tests.operations.sending import RECEIVED, adopt_baseline, received
 from tests.records.dives import told_of
 from tests.records.training import entered
+from tests.review.past_files import GOOD, brought
 
 SUPERVISOR, MEMBER, CHIEF, SAFETY = "supervisor", "diver", "chief", "safety"
 ALL = {SUPERVISOR, MEMBER, CHIEF, SAFETY}
@@ -154,6 +157,10 @@ PAGES = {
     "review": Page(may={CHIEF, SAFETY}),
     "review_csv": Page(may={CHIEF, SAFETY}),
     "review_spreadsheet": Page(may={CHIEF, SAFETY}),
+    "import_operations": Page(may={CHIEF, SAFETY}),
+    "import_template": Page(may={CHIEF, SAFETY}),
+    "import_waiting": Page(of="waiting", may={CHIEF}, refused=404),
+    "import_left_out": Page(of="waiting", may={CHIEF}, refused=404),
     "review_patterns": Page(may={CHIEF, SAFETY}),
     "review_rules": Page(may={CHIEF, SAFETY}),
     "reports": Page(may={CHIEF, SAFETY}),
@@ -263,6 +270,7 @@ def world(cast):
         "assessment": stored,
         "archive": Archive.objects.create(operation=stored.operation, reason="For the coroner", asked_at=NOON),
         "photo": whole_photo(cast, stored.operation),
+        "waiting": brought(cast, GOOD, at=timezone.now()),
         "report": keep_report(agency=cast.agency, span=FIRST_MONTH, data=b"%PDF", operations=1, at=NOON),
         "sheet": Sheet.objects.create(assessment=stored, paper="a4", code=code, made_at=NOON),
     }
@@ -378,20 +386,3 @@ def test_set_up_pages_are_the_installers_alone(world, as_person):
                 if outcome(answer) not in {"sign in", "403", "404"} and not to_sign_in(answer):
                     wrong.append(f"{name} by {who}: {answer.status_code} {answer.headers.get('Location', '')}")
     assert not wrong, "\n".join(wrong)
-
-
-def to_sign_in(answer) -> bool:
-    places = ("/admin/login/", "/accounts/login/")
-    return answer.status_code == 302 and (answer["Location"].startswith(places) or answer["Location"] == "/admin/")
-
-
-def set_up_paths(name, things) -> list[str]:
-    """An address of the set-up pages, filled in with a thing of the agency."""
-    fillings = ({}, {"object_id": str(things["person"].pk)}, {"app_label": "agencies"}, {"url": "x"})
-    more = ({"content_type_id": 1, "object_id": str(things["person"].pk)},)
-    for kwargs in (*fillings, *more):
-        try:
-            return [reverse(name, kwargs=kwargs)]
-        except NoReverseMatch:
-            continue  # this address wants something else filled in
-    return []

@@ -12,7 +12,7 @@ from django.db.models import Q
 from opsrisk.briefing.models import Sheet
 from opsrisk.ledger.models import Entry
 from opsrisk.operations.countersigned import present_receipt, signature_document
-from opsrisk.operations.models import Assessment, Operation, Signature
+from opsrisk.operations.models import Assessment, Imported, Operation, Signature
 from opsrisk.protocols.models import ProtocolVersion
 
 PEOPLE = ("made_by", "override_second", "voided_by", "protocol__author", "protocol__adopted_by")
@@ -102,6 +102,7 @@ def entries(operation: Operation, found: Sequence[Revision]) -> list[Entry]:
     subjects += [str(pk) for (pk,) in operation.log.values_list("pk")]
     subjects += [str(pk) for (pk,) in Sheet.objects.filter(assessment__operation=operation).values_list("pk")]
     subjects += [str(row.pk) for row in protocols(found)]
+    subjects += [str(pk) for (pk,) in Imported.objects.filter(operation=operation).values_list("of")]
     by_subject = Q(subject_id__in=subjects) | Q(verb="set_signing_code", subject_id__in=_signers(operation))
     theirs = Q(agency_id=operation.agency_id)
     keys = Q(verb="rotate_key", agency_id=None)

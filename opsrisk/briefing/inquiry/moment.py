@@ -18,7 +18,7 @@ from opsrisk.briefing.inquiry.photos import KnownPhoto, known
 from opsrisk.ledger.actions import SignedHead, head, hold_still
 from opsrisk.ledger.models import Entry
 from opsrisk.operations.briefed import corrections_of, rounds_of, voids_of
-from opsrisk.operations.models import Operation
+from opsrisk.operations.models import Imported, Operation
 from opsrisk.operations.shown import shown
 from opsrisk.operations.side_by_side import log_rows
 from opsrisk.protocols.models import ProtocolVersion
@@ -63,13 +63,25 @@ def moment(pk: UUID) -> Moment:
 
 def _told(operation: Operation) -> dict[str, Any]:
     """What records, log lines and entries tell together, for reading: rounds of the briefing, corrections, voids."""
-    found = {
+    found: dict[str, Any] = {
         "rounds": rounds_of(operation),
         "corrections": corrections_of(operation),
         "voids": voids_of(operation),
     }
+    file = Imported.objects.filter(operation=operation).select_related("of").first()
+    if file:
+        found["imported"] = _of_a_file(file)
     told: dict[str, Any] = json.loads(json.dumps(found, default=_iso))
     return told
+
+
+def _of_a_file(row: Imported) -> dict[str, Any]:
+    """What a file told of an operation from before this program, and which file it was."""
+    plain = {
+        name: getattr(row, name) for name in ("line", "reference", "diver_minutes", "vehicle_minutes", "visibility")
+    }
+    chosen = {name: getattr(row, f"get_{name}_display")() for name in ("done", "injuries", "near_miss", "found_by")}
+    return {"file": row.of.name, "sha256": row.of.sha256, "at": row.of.at, **plain, **chosen}
 
 
 def _iso(at: datetime) -> str:

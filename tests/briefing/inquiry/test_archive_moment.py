@@ -16,9 +16,11 @@ from opsrisk.briefing.inquiry.archive import archive
 from opsrisk.briefing.models import Archive
 from opsrisk.briefing.verifier import verify_operation as verifier
 from opsrisk.ledger.models import Entry
+from opsrisk.operations.models import Operation
 from opsrisk.operations.void_actions import state, void_record
 from tests.briefing.inquiry.past import RECEIVED, another_operation, elsewhere
 from tests.operations.photos import whole_photo
+from tests.review.past_files import row, taken
 
 
 def test_entries_that_only_mention_the_operation_are_not_in_it(before, cast):
@@ -108,3 +110,19 @@ def test_an_archive_of_too_many_photos_says_so_before_it_reads_them(before, cast
     asked.refresh_from_db()
     assert asked.state == Archive.State.FAILED
     assert words in Entry.objects.get(verb="give_up_archive").detail
+
+
+def test_an_imported_operation_has_its_file_and_nothing_made_up(before, cast):
+    """What the file said, its digest and the entry under which it came in; no revision, and it all checks."""
+    taken(cast, row(1), row(2))
+    [operation, _] = Operation.objects.filter(imported__isnull=False).order_by("title")
+    made = archive(operation)
+    found = verifier.unpacked(made)
+    said = json.loads(found["told.json"])["imported"]
+    assert (said["line"], said["done"], said["sha256"]) == (2, "Vehicle first", operation.imported.of.sha256)
+    assert "confirm_import" in found["log/entries.jsonl"].decode()
+    page = found["index.html"].decode()
+    assert "no assessment, no score" in page and "past.csv" in page and "Van 2" not in page
+    checked = verifier.verify("a.zip", made, before.anchors())
+    assert checked.code == 0, checked.lines
+    assert "imported" not in json.loads(verifier.unpacked(archive(before.operation))["told.json"])
