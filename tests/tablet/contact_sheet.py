@@ -9,7 +9,7 @@ from pathlib import Path
 
 from PIL import Image, ImageDraw, ImageOps
 
-WIDE, HIGH, EDGE, TITLE = 400, 290, 8, 22
+WIDE, HIGH, EDGE, TITLE = 320, 223, 8, 22  # a tablet is 1180 by 820
 DAY, NIGHT, SPANISH = "across_by_day-", "across_at_night-", "every_page_is_said_and_fits-across-"
 COLUMNS = (("day", DAY), ("grey", DAY), ("night", NIGHT), ("Spanish", SPANISH))
 ROWS_ON_A_SHEET = 12
@@ -49,7 +49,7 @@ def _sheet(screens: list[str], columns: list[tuple[str, dict[str, Path]]]) -> Im
             if screen in found:
                 picture = Image.open(found[screen]).convert("RGB")
                 picture = ImageOps.grayscale(picture).convert("RGB") if name == "grey" else picture
-                sheet.paste(ImageOps.fit(picture, (WIDE, HIGH), centering=(0, 0)), (x, y + TITLE))
+                sheet.paste(ImageOps.pad(picture, (WIDE, HIGH), color="white", centering=(0, 0)), (x, y + TITLE))
     return sheet
 
 
