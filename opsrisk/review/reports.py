@@ -17,6 +17,7 @@ from opsrisk.briefing.pdf import with_empty_field
 from opsrisk.briefing.seal import sealed
 from opsrisk.operations.models import Decision
 from opsrisk.review.debriefs import debriefs
+from opsrisk.review.imported import imported
 from opsrisk.review.listing import MARKED, assessments, in_order, shown, without_assessment, zone_of, zone_words
 from opsrisk.review.models import Report
 from opsrisk.review.rules import RULES, findings
@@ -82,7 +83,7 @@ def told(agency: Agency, span: Span, at: datetime) -> dict[str, Any]:
         "zone": zone.key, "zone_words": zone_words(zone),
         "summary": counted, "versions": by_version(rows),
         "months": by_period(rows) if span.period == Report.Period.YEAR else (),
-        "debriefs": debriefs(rows, agency.units),
+        "debriefs": debriefs(rows, agency.units), "imported": imported(office, asked, agency.units),
         "fired": fired[:MOST_RULES], "fired_left_out": max(0, len(fired) - MOST_RULES),
         "listed": listed, "left_out": max(0, counted.assessed - LISTED),
     }  # fmt: skip

@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
@@ -21,7 +22,8 @@ from opsrisk.review.import_actions import HasChanged, confirm_import, drop_impor
 from opsrisk.review.import_columns import COLUMNS, NAMES
 from opsrisk.review.imported import imported
 from opsrisk.review.listing import without_assessment
-from opsrisk.review.models import KEPT, WaitingImport
+from opsrisk.review.models import KEPT, Report, WaitingImport
+from opsrisk.review.reports import Span, told
 from tests.operations.sending import body, record, send, sign
 from tests.review.past_files import AT, brought, file_of, row, taken
 
@@ -191,6 +193,14 @@ def test_the_chiefs_sums_still_add_up(county, asked, as_person):
     html = as_person(county.chief).get(reverse("review"), {k: str(v) for k, v in asked.items()}).content.decode()
     assert f"{without} without one, {found.number} of these imported" in html
     assert imported(county.neighbour_chief, asked, "us").number == 0
+
+
+def test_the_sealed_report_says_how_many_were_imported(county):
+    """Of those without an assessment, in its own days."""
+    taken(county, row(1), row(2, called_at="2026-03-08 10:00", closed_at="2026-03-08 11:00"))
+    said = told(county.agency, Span(Report.Period.MONTH, date(2026, 3, 1), date(2026, 3, 31)), AT)
+    assert (said["summary"].without_assessment, said["imported"].number) == (2, 1)
+    assert "2 without one, 1 of these imported from a file" in render_to_string("review/report.html", said)
 
 
 def test_the_pages_from_file_to_operation(crew, as_person):

@@ -117,7 +117,7 @@ def test_the_number_of_queries_does_not_grow(chief, past):
     with CaptureQueriesContext(connection) as many:
         chief.get(reverse("review"))
     assert len(many) == len(few)
-    assert len(many) <= 23
+    assert len(many) <= 24  # one of them for the imported
 
 
 def test_who_may(county, as_person):
