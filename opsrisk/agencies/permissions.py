@@ -32,6 +32,7 @@ MAY: dict[str, frozenset[str]] = {
     "set_second_factor": frozenset({CHIEF}),  # while founding an agency, whoever installs says so first
     "set_language": frozenset({CHIEF}),  # and the decimal sign
     "qualify": frozenset({CHIEF, SAFETY, INSTALLER}),
+    "purge": frozenset({CHIEF, SAFETY}),  # one asks, another agrees
     "set_retention": frozenset({CHIEF}),
     "read_medical": frozenset({SUPERVISOR, CHIEF, SAFETY}),  # the two dates of others; one's own everybody sees
     "note_medical": frozenset({CHIEF, SAFETY}),

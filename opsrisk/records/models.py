@@ -70,6 +70,9 @@ class DiveRecord(models.Model):
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="dive_records_kept")
     at = models.DateTimeField()
     sha256 = models.CharField(max_length=64)  # of `document()` in canonical JSON; stands in the log
+    purge = models.ForeignKey(
+        "Purge", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )  # by which it goes
 
     objects = OfDive.as_manager()
 
@@ -120,6 +123,9 @@ class TrainingDay(models.Model):
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="training_days_kept")
     at = models.DateTimeField()
     sha256 = models.CharField(max_length=64)  # of `document` in canonical JSON; stands in the log
+    purge = models.ForeignKey(
+        "Purge", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )  # by which it goes
 
     objects = OfTraining.as_manager()
 
@@ -147,6 +153,9 @@ class Trained(models.Model):
 
     training = models.ForeignKey(TrainingDay, on_delete=models.PROTECT, related_name="trained")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="trained")
+    purge = models.ForeignKey(
+        "Purge", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )  # by which it goes
 
     objects = OfTrained.as_manager()
 
@@ -177,8 +186,41 @@ class RetentionPolicy(models.Model):
         return f"{self.agency}, retention policy {self.number}"
 
 
+class Purge(models.Model):
+    """That records past their period go: asked for by one person, agreed to by another, and then done."""
+
+    class Kind(models.TextChoices):
+        DIVES = "dives", "Dive records in which nothing was suspected"
+        DIVES_SUSPECTED = "dives_suspected", "Dive records with sickness or injury suspected or not known"
+        TRAINING = "training", "Training days"
+
+    id = models.UUIDField(primary_key=True, default=uuid4, editable=False)
+    agency = models.ForeignKey(Agency, on_delete=models.PROTECT, related_name="purges")
+    kind = models.CharField(max_length=16, choices=Kind)
+    what = models.JSONField()  # the records, each by its number and digest
+    reason = models.TextField()
+    asked_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="purges_asked")
+    asked_at = models.DateTimeField()
+    agreed_by = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="purges_agreed")
+    agreed_at = models.DateTimeField(null=True, blank=True)
+
+    objects = OfAgency["Purge"].as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(agreed_by__isnull=True, agreed_at__isnull=True)
+                | (Q(agreed_by__isnull=False, agreed_at__isnull=False) & ~Q(agreed_by=F("asked_by"))),
+                name="purge_agreed_to_by_a_second_person",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"purge of {self.get_kind_display()}, {self.asked_at:%Y-%m-%d}"
+
+
 def _document(row: models.Model) -> dict[str, Any]:
-    fields = (field for field in row._meta.concrete_fields if field.name != "sha256")
+    fields = (field for field in row._meta.concrete_fields if field.name not in ("sha256", "purge"))
     return {field.attname: _plain(getattr(row, field.attname)) for field in fields}
 
 

@@ -108,6 +108,14 @@ def past(agency: Agency, years: Mapping[str, int], at: datetime) -> list[Past]:
     return found
 
 
+def rows_past(kind: str, agency: Agency, years: int, at: datetime) -> QuerySet[Any]:
+    """The records of one kind that are past their period, the oldest first."""
+    zone = ZoneInfo(agency.time_zone)
+    before = cutoff(at.astimezone(zone).date(), years)
+    rows, day = _rows(kind, agency, before, datetime.combine(before, time(), zone))
+    return rows.order_by(day, "pk")
+
+
 def cutoff(now: date, years: int) -> date:
     """The day so many years ago; of 29 February the day before, so that nothing goes a day early."""
     try:

@@ -12,7 +12,7 @@ from opsrisk.agencies.models import Agency
 from opsrisk.agencies.permissions import NotAllowed, require
 from opsrisk.agencies.refusals import Refused
 from opsrisk.agencies.signed_in import Request
-from opsrisk.records.retention import EVER, KINDS, in_force, past
+from opsrisk.records.retention import EVER, KINDS, SHOWN, in_force, past
 from opsrisk.records.retention_actions import set_retention
 
 YEARS = {"inputmode": "numeric", "autocomplete": "off", "class": "short"}
@@ -49,6 +49,7 @@ def retention(request: Request) -> HttpResponse:
         "kinds": [(kind, years.get(kind.name)) for kind in KINDS],
         "past": past(agency, years, timezone.now()),
         "ever": EVER,
+        "purges": agency.purges.select_related("asked_by", "agreed_by").order_by("-asked_at")[:SHOWN],
         "former": agency.retention_policies.order_by("-number").select_related("by")[1:],
     }
     return render(request, "records/retention.html", context)

@@ -11,6 +11,7 @@ from opsrisk.protocols import actions as protocols
 from opsrisk.protocols.shipped import BASELINE
 from tests.cast import NOON, PASSWORD
 from tests.operations import sending
+from tests.records.old import asked_for
 
 FRESH = {
     "change_role": ("diver", {"chief"}),
@@ -18,6 +19,8 @@ FRESH = {
     "dives_csv": ("", {"chief", "safety"}),
     "person_dives_csv": ("diver", {"chief", "safety", "diver"}),
     "review_spreadsheet": ("", {"chief", "safety"}),
+    "ask_purge": ("", {"chief", "safety"}),
+    "agree_purge": ("purge", {"chief", "safety"}),
     "set_retention": ("", {"chief"}),
     "import_operations": ("", {"chief", "safety"}),
     "import_template": ("", {"chief", "safety"}),
@@ -46,7 +49,7 @@ def things(cast):
     text = BASELINE.read_text().replace('"version": "1.0.0"', '"version": "1.0.1"', 1)
     draft = protocols.draft(agency=cast.agency, document=text, by=cast.safety, at=NOON)
     found = {"diver": cast.diver, "record": stored, "operation": stored.operation, "draft": draft, "photo": photo}
-    return found | {"archive": archive}
+    return found | {"archive": archive, "purge": asked_for(cast, stored.operation)}
 
 
 @pytest.mark.parametrize("name", FRESH)

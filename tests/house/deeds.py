@@ -23,7 +23,7 @@ from opsrisk.operations.models import PhotoPart
 from opsrisk.protocols import actions as protocols
 from opsrisk.protocols.places import Place
 from opsrisk.protocols.shipped import BASELINE
-from opsrisk.records import dive_actions, retention_actions, training_actions
+from opsrisk.records import dive_actions, purge_actions, retention_actions, training_actions
 from opsrisk.review import import_actions, report_actions
 from opsrisk.review.models import Report
 from opsrisk.review.reports import Span
@@ -33,6 +33,7 @@ from tests.operations import photos, sending
 from tests.operations.test_debrief import TOLD
 from tests.operations.test_log import line
 from tests.records.dives import told_of
+from tests.records.old import asked_for
 from tests.records.training import trained
 from tests.review import past_files
 
@@ -92,6 +93,7 @@ def world(cast):
         "waiting": import_actions.bring_import(
             data=past_files.file_of(past_files.row(1)), name="past.csv", by=cast.chief, at=sending.RECEIVED
         ),
+        "purge": asked_for(cast, operation),
         "announced": PhotoPart.objects.first().photo,
     }  # fmt: skip
     return World(cast, rows)
@@ -251,6 +253,10 @@ def _papers(w):
 def _records(w):
     by = {"by": w.chief, "at": LATER}
     return {
+        "purge_actions.ask_purge": lambda: purge_actions.ask_purge(
+            agency=w.agency, kind="training", reason=REASON, **by
+        ),
+        "purge_actions.agree_purge": lambda: purge_actions.agree_purge(purge=w.purge, by=w.safety, at=LATER),
         "retention_actions.set_retention": lambda: retention_actions.set_retention(
             agency=w.agency, years={"photos": "7"}, reason="", **by
         ),

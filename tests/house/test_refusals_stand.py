@@ -10,7 +10,7 @@ from tests.operations.test_voids import declared_void
 TABLES = (
     "ledger_entry", "operations_assessment", "operations_signature", "operations_logentry", "operations_photo",
     "records_diverecord", "records_trainingday", "records_trained",
-    "records_retentionpolicy",
+    "records_retentionpolicy", "records_purge",
 )  # fmt: skip
 WANTED = {f"{table}_refuses_{event}" for table in TABLES for event in ("update", "delete")} | {
     "ledger_head_refuses_delete", "protocols_protocolversion_refuses_update", "protocols_protocolversion_refuses_delete",

@@ -18,16 +18,14 @@ from django.utils import timezone
 from opsrisk.agencies import actions
 from opsrisk.assessment.words import short_code
 from opsrisk.briefing.models import Archive, Sheet
-from opsrisk.records.dive_actions import keep_dive
 from opsrisk.review.models import Report
 from opsrisk.review.report_actions import keep_report
 from opsrisk.review.reports import Span
 from tests.cast import NOON, without_token
 from tests.house.set_up_pages import set_up_paths, to_sign_in
 from tests.operations.photos import whole_photo
-from tests.operations.sending import RECEIVED, adopt_baseline, received
-from tests.records.dives import told_of
-from tests.records.training import entered
+from tests.operations.sending import adopt_baseline, received
+from tests.records.old import asked_for
 from tests.review.past_files import GOOD, brought
 
 SUPERVISOR, MEMBER, CHIEF, SAFETY = "supervisor", "diver", "chief", "safety"
@@ -142,6 +140,8 @@ PAGES = {
     "correct_training": Page(POST, may={SUPERVISOR, CHIEF, SAFETY}),
     "retention": Page(may={CHIEF, SAFETY}),
     "set_retention": Page(POST, may={CHIEF}),
+    "ask_purge": Page(POST, may={CHIEF, SAFETY}),
+    "agree_purge": Page(POST, of="purge", may={CHIEF, SAFETY}),
     "dives_csv": Page(may={CHIEF, SAFETY}),
     "dives_definitions": Page(),
     # sheets
@@ -244,8 +244,6 @@ def world(cast):
     adopt_baseline(cast)
     stored = received(cast)
     code = short_code(stored.digest)
-    keep_dive(operation=stored.operation, told=told_of(cast.diver), replaces=None, by=cast.chief, at=RECEIVED)
-    entered(cast, cast.diver)
     return cast, {
         "arguments": {
             "account_reset_password_from_key": {"uidb36": "1", "key": "x"},
@@ -259,6 +257,7 @@ def world(cast):
             "correct_training": {"day": 1},
         },
         "person": cast.diver,
+        "purge": asked_for(cast, stored.operation),  # with a dive and a training day
         "vehicle": cast.vehicle,
         "site": cast.site,
         "token": actions.make_token(person=cast.chief, name="board", by=cast.chief, at=NOON)[0],

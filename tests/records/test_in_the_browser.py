@@ -1,12 +1,13 @@
 """The pages of the records on a tablet-size screen: typed as a person would, nothing for axe, nothing too wide."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
 from tests.house.reading import ROOT
 from tests.operations.sending import adopt_baseline, received
 from tests.records.dives import REASON, TOLD, kept
+from tests.records.old import asked_for
 
 pytestmark = [
     pytest.mark.browser, pytest.mark.in_the_page, pytest.mark.timeout(300), pytest.mark.django_db(transaction=True),
@@ -108,6 +109,28 @@ def test_the_chief_sets_how_long_records_are_kept(desk, cast, operation, picture
     page.get_by_text("Periods 1, set by Teo Brandt").wait_for()
     faultless(page)
     picture("set")
+
+
+def test_two_people_let_old_records_go(desk, cast, operation, picture):
+    """The one who asked finds no button; the other sees what goes, and then that it went."""
+    purge = asked_for(cast, operation, at=datetime.now(UTC))
+    page = desk(cast.chief)
+    page.goto("/records/retention/")
+    faultless(page)
+    picture("past")
+    page.get_by_role("link", name="Ask for a purge").click()
+    faultless(page)
+    page.goto(f"/records/retention/purge/{purge.pk}/")
+    faultless(page)
+    assert page.get_by_role("button", name="Agree").count() == 0
+    page = desk(cast.safety)
+    page.goto(f"/records/retention/purge/{purge.pk}/")
+    faultless(page)
+    picture("asked")
+    page.get_by_role("button", name="Agree: delete 3 records").click()
+    page.get_by_text("agreed to by Lena Okafor").wait_for()
+    faultless(page)
+    picture("gone")
 
 
 def test_the_chief_sees_what_expires(desk, cast, operation, picture):
