@@ -155,7 +155,10 @@ def test_the_form_starts_from_the_assessment_in_force_and_keeps_what_was_typed(c
     assert "with one decimal at most" in answer.content.decode()
     assert "Line search along the ledge" in answer.content.decode()
     assert client.post(address, form).status_code == 302
-    assert "Mara Quill" in client.get(f"/operations/{assessment.operation_id}/dives/").content.decode()
+    page = client.get(f"/operations/{assessment.operation_id}/dives/").content.decode()
+    assert "Mara Quill" in page
+    assert "29 CFR 1910.423(d) (from memory)" in page
+    assert "does not bind public-safety dives" in page
 
 
 def test_times_are_the_agencys_and_its_units_the_forms(crew, as_person):
