@@ -1,4 +1,4 @@
-"""Every gate of the usual and the fullest sheet, with the number found and the limit: sheet_gates.md.
+"""Every gate of the usual and the fullest sheet, in English and Spanish, with number found and limit: sheet_gates.md.
 
     python docs/measurements/sheet_gates.py > docs/measurements/sheet_gates.md
 
@@ -19,7 +19,14 @@ django.setup()
 
 from tests.briefing import conformance, gates, printed  # noqa: E402 - settings come first
 
-SHOWN = {"usual": "the usual sheet", "crowded": "the fullest sheet: 40 people, every stop, texts of 4,000 characters"}
+FULLEST = "the fullest sheet: 40 people, every stop, texts of 4,000 characters"
+SHOWN = {
+    "usual": "the usual sheet",
+    "usual, Spanish": "the usual sheet in Spanish, with a decimal comma",
+    "crowded": FULLEST,
+    "crowded, Spanish": f"{FULLEST}, in Spanish",
+    printed.BRIEFED: "the fullest with divers sent in against a hold: the incident commander and 40 people have not said it back",
+}
 NOT_HERE = (
     "Not measured here: grey and copied twice (tests/briefing/test_copies.py), the tablet's own print",
     "(tests/briefing/test_tablet_prints_the_same.py), B14, B16, B18 and B19 (journeys on the tablet), B15 (review).",

@@ -175,6 +175,7 @@ def _commander(on: _On, tries: Sequence[Json]) -> dict[str, Any] | None:
         "choices": commander.choices(on.record),
         "state": state,
         "because": because,
+        "barred": sorted(_barred(on)),
         "name": one_line(content.get("name")),
         "said": {item: one_line(content[item].get("said")) for item in commander.ITEMS} if last else {},
         "right": {item: content[item].get("right") is True for item in commander.ITEMS} if last else {},
@@ -186,7 +187,7 @@ def _commander(on: _On, tries: Sequence[Json]) -> dict[str, Any] | None:
 
 
 def _commander_state(on: _On, last: Json | None) -> tuple[str, list[str]]:
-    """open, wrong, reopened or closed, as of the others; one who decided is not somebody else whom it goes to."""
+    """open, wrong, reopened or closed, as of the others; nobody takes a risk on that is their own."""
     if last is None:
         return "open", []
     content = last["content"]
@@ -194,8 +195,8 @@ def _commander_state(on: _On, last: Json | None) -> tuple[str, list[str]]:
     wrong = ["not said as on the sheet: " + ", ".join(slips)] if slips else []
     if content.get("accepts") is not True:
         wrong.insert(0, "the incident commander does not accept the risk")
-    if one_line(content.get("name")).casefold() in _deciders(on.known[on.digest]):
-        wrong.append("who decided cannot be the one to whom the risk goes")
+    if one_line(content.get("name")).casefold() in {name.casefold() for name in _barred(on)}:
+        wrong.append("who decided or goes in cannot be the one to whom the risk goes")
     if wrong:
         return "wrong", wrong
     heard_on = str(content["record"])
@@ -207,10 +208,13 @@ def _commander_state(on: _On, last: Json | None) -> tuple[str, list[str]]:
     return ("reopened", changes) if changes else ("closed", [])
 
 
-def _deciders(signed: Json) -> set[str]:
-    """The names of those who decided, as names are compared."""
-    decided = (one for one in signed.get("signatures") or () if one.get("meaning") == "decided")
-    return {one_line(one.get("name")).casefold() for one in decided}
+def _barred(on: _On) -> set[str]:
+    """Names of those to whom their own risk cannot go: who decided, and who goes in."""
+    signatures = on.known[on.digest].get("signatures") or ()
+    decided = {one_line(one.get("name")) for one in signatures if one.get("meaning") == "decided"}
+    filled = told.positions(on.record)
+    diving = {on.names.get(str(filled[name].get("person")), "") for name in told.IN_THE_WATER if name in filled}
+    return (decided | diving) - {""}
 
 
 def _counting(tries: Sequence[Json], on: _On) -> Json:

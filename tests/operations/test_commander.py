@@ -106,7 +106,9 @@ def test_less_caution_than_computed_asks_at_any_score(crew):
 WRONG = {
     "another score": ({"wrong": ["risk"]}, "not said as on the sheet: risk"),
     "does not accept": ({"accepts": False}, "the incident commander does not accept the risk"),
-    "who decided": ({"name": " ines  VARGA", "heard_by": "chief"}, "who decided cannot be the one"),
+    "who decided": ({"name": " ines  VARGA", "heard_by": "chief"}, "who decided or goes in cannot be the one"),
+    "who dives": ({"name": "Mara Quill"}, "who decided or goes in cannot be the one"),
+    "who stands by": ({"name": "oskar lund"}, "who decided or goes in cannot be the one"),
 }
 
 

@@ -3,6 +3,7 @@
 import { showBrief } from "./brief.js";
 import { showCheck } from "./check.js";
 import { showChoose } from "./choose.js";
+import { showCommander } from "./commander.js";
 import { showConditions, showReading } from "./conditions.js";
 import { showContents } from "./contents.js";
 import { app } from "./context.js";
@@ -90,6 +91,7 @@ async function route() {
   if (kind === "operations") return showOperations();
   if (kind === "o" && step === "photos") return showOperationPhotos(id);
   if (kind === "o") return step ? showReading(id, step) : showConditions(id);
+  if (kind === "b" && step === "commander") return showCommander(id);
   if (kind === "b") return step ? showPersonBack(id, decodeURIComponent(step)) : showReadBack(id);
   if (kind === "m") return showMeeting(id);
   if (kind === "d") return openDraft(id, step ?? "contents", rest);

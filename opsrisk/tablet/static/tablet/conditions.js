@@ -54,14 +54,18 @@ function logLine(row, again) {
     recall: () => `Recall: ${DECISION_WORDS[content.to]}. ${content.because}`,
     acknowledged: () => `Recall heard after ${content.after_s} s`,
     briefing: () => `Briefing begun, ${content.present.length} present`,
-    read_back: () => `${perhaps(nameOf(content.loop))} said back: ${["task", "limit", "abort"].map((item) => `${perhaps(content[item].said)}${content[item].right ? "" : " (not as on the sheet)"}`).join("; ")}`,
+    read_back: () => `${perhaps(nameOf(content.loop))} said back: ${["task", "limit", "abort"].map(saidOf(content)).join("; ")}`,
+    commander: () => `${asWritten(content.name)}, incident commander, ${content.accepts ? "accepts the risk" : "does not accept the risk"}: ${["decision", "risk", "gain"].map(saidOf(content)).join("; ")}`,
     photo: () => `Photo: ${perhaps(content.caption)}`,
-  }[kind]();
+  }[kind]?.() ?? "A line of a newer version of this program";
   const who = asWritten(row.name || (by === app.person.id ? app.person.name : ""));
   const state = row.reason ? `refused by the server: ${asWritten(row.reason)}` : row.state === "Received" ? "" : row.state;
   return h("li", {}, `${clock(at)} `, kind === "recall" ? h("b", {}, words) : words, h("small", {}, ` ${[who, state].filter(Boolean).join(", ")}`),
     row.reason && button("Try again", () => again(row), { class: "control plain" }));
 }
+
+/** One item as it was said. @param {any} content of a line */
+const saidOf = (content) => (/** @type {string} */ item) => `${perhaps(content[item].said)}${content[item].right ? "" : " (not as on the sheet)"}`;
 
 /** @param {string} key of a loop: a person, or a position that nobody named fills */
 const nameOf = (key) => personOf(key)?.name ?? key.replace(/^(position:|guest-)/, "").replaceAll("_", " ");

@@ -3,23 +3,22 @@
  * it taps what was said. Nothing is called complete while one of them has not, or has said something else.
  */
 
-import { app, titleWords } from "./context.js";
 import { briefingOf, note } from "./briefed.js";
+import { commanderPart } from "./commander.js";
+import { titleWords } from "./context.js";
 import { deliberate } from "./deliberate.js";
 import { button, h } from "./dom.js";
 import { here, link, show, showErrors } from "./frame.js";
 import { asWritten } from "./language.js";
+import { hearers, itemField, missing, saidWords } from "./said_items.js";
 import { clock, dayAndClock } from "./say.js";
 import { verdict } from "./shapes.js";
 import { perhaps } from "./speaking.js";
-import { chosen, group, tile } from "./tiles.js";
+import { chosen } from "./tiles.js";
 import { hurry } from "./watching.js";
 
-const ITEMS = ["task", "limit", "abort"];
 const LEGENDS = { task: "Own task: what was said?", limit: "Own limit: what was said?", abort: "Abort signal: what was said?" };
-const OTHER = "other";
-const NOTHING = "nothing";
-const COULD_NOT = "could not say it";
+const ITEMS = Object.keys(LEGENDS);
 
 /** The state in words and a mark: never by colour alone. @param {any} state */
 export function readiness(state) {
@@ -98,47 +97,13 @@ export async function showReadBack(id, { quiet = false } = {}) {
     body: [
       readiness(state),
       verdict(record.chosen.decision),
+      commanderPart(id, state.commander),
       roundNow(state),
       !begun && anyOpen && state.loops.length > 0 ? beginning(state, record.operation) : h("section", {}, h("h2", {}, "Everybody on the sheet"), h("ul", { class: "works loops" }, state.loops.map((/** @type {any} */ loop) => personRow(id, loop)))),
       h("p", { class: "hint" }, "A change of people, limits or decision opens the read-backs concerned again."),
     ],
     back: `#/o/${id}`,
   });
-}
-
-/** The tiles of one item, and a field for other words. @param {string} item @param {any} loop */
-function itemField(item, loop) {
-  const tiles = [
-    ...loop.choices[item].map((/** @type {string} */ words, /** @type {number} */ place) => tile({ name: item, value: String(place), label: perhaps(words) })),
-    tile({ name: item, value: OTHER, label: "Other words" }),
-    tile({ name: item, value: NOTHING, label: "Could not say it" }),
-  ];
-  const typed = h("textarea", { id: `${item}-words`, rows: 2, maxlength: 400 });
-  const meant = group({ id: `${item}-right`, legend: "Does it mean the same as the sheet?", kind: "chips", changed: () => {},
-    tiles: [tile({ name: `${item}-right`, value: "yes", label: "Yes, the same", kind: "chip" }), tile({ name: `${item}-right`, value: "no", label: "No", kind: "chip" })] });
-  const own = h("div", { hidden: true }, h("label", { class: "text", for: `${item}-words` }, "What was said, in those words", typed), meant);
-  const tilesOf = group({ id: `said-${item}`, legend: LEGENDS[item], tiles, changed: () => (own.hidden = chosen(tilesOf, item) !== OTHER) });
-  const read = () => {
-    const picked = chosen(tilesOf, item);
-    if (picked === NOTHING) return { said: COULD_NOT, right: false };
-    if (picked !== OTHER) return picked === "" ? { missing: `said-${item}` } : said(loop.choices[item][Number(picked)], loop.told[item]);
-    if (!typed.value.trim()) return { missing: `${item}-words` };
-    const right = chosen(meant, `${item}-right`);
-    return right ? { said: typed.value.trim(), right: right === "yes" } : { missing: `${item}-right` };
-  };
-  return { element: h("section", { class: "part" }, tilesOf, own), read };
-}
-
-/** @param {string} words @param {string} told */
-const said = (words, told) => ({ said: words, right: words === told });
-
-const MISSING = { said: "Tap what was said.", words: "Write what was said.", right: "Say whether it means the same." };
-
-/** Who heard it: whoever holds the tablet, unless that is the one who speaks. @param {any} loop */
-function hearers(loop) {
-  const others = app.kit.roster.filter((/** @type {any} */ one) => one.id !== loop.key);
-  const start = others.find((/** @type {any} */ one) => one.id === app.person.id)?.id ?? "";
-  return group({ id: "heard", legend: "Who heard it?", kind: "chips", changed: () => {}, tiles: others.map((/** @type {any} */ one) => tile({ name: "heard-by", value: one.id, label: h("span", { translate: "no" }, one.name), checked: one.id === start, kind: "chip" })) });
 }
 
 /** One person says it back. @param {string} id of the operation @param {string} key of the loop */
@@ -148,18 +113,17 @@ export async function showPersonBack(id, key) {
   const state = await briefingOf(id);
   const loop = state?.loops.find((/** @type {any} */ one) => one.key === key);
   if (!state || !loop) return showReadBack(id);
-  const fields = ITEMS.map((item) => ({ item, ...itemField(item, loop) }));
-  const heard = hearers(loop);
+  const fields = ITEMS.map((item) => ({ item, ...itemField(item, LEGENDS[item], loop) }));
+  const heard = hearers(loop.key);
   const confirm = deliberate();
   const keep = () => {
     const answers = fields.map(({ item, read }) => [item, read()]);
-    const errors = answers.filter(([, one]) => one.missing).map(([, one]) => ({ id: one.missing, words: MISSING[one.missing.startsWith("said") ? "said" : one.missing.split("-")[1]] }));
+    const errors = missing(answers);
     if (!chosen(heard, "heard-by")) errors.push({ id: "heard", words: "Tap who heard it." });
     showErrors(errors);
     confirm.away();
     if (errors.length) return;
-    const words = ITEMS.map((item) => Object.fromEntries(answers)[item]).map(({ said: each, right }) => h("li", {}, perhaps(each), right ? "" : h("b", {}, " (not as on the sheet)")));
-    confirm.ask({ id: "said-confirm", words: h("ul", {}, words), label: ["Keep what was said by ", h("span", {}, perhaps(loop.name))], act: () => record(Object.fromEntries(answers)) });
+    confirm.ask({ id: "said-confirm", words: saidWords(answers), label: h("span", {}, "Keep what was said by ", h("span", {}, perhaps(loop.name))), act: () => record(Object.fromEntries(answers)) });
   };
   const record = async (/** @type {any} */ answers) => {
     await note(state.signed.record.operation, "read_back", { record: state.record, loop: key, heard_by: chosen(heard, "heard-by"), ...answers });
