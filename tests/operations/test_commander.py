@@ -19,6 +19,7 @@ from opsrisk.ledger.models import Entry
 from opsrisk.operations.briefed import rounds_of, state_of
 from opsrisk.operations.log_actions import receive_line
 from opsrisk.operations.models import Assessment, LogEntry
+from opsrisk.operations.void_actions import state, void_record
 from tests.operations.sending import ASSESSED, RECEIVED, body, decision, record, send, sign
 from tests.operations.test_read_back import BRIEF, add, all_back, line, places, revised, signed_record
 
@@ -67,9 +68,9 @@ def test_a_score_over_the_line_is_not_ready_until_the_commander_has_said_it_back
     assert state_of(stored)["lacking"] == [OPEN]
     assert state_of(stored)["words"] == f"Not ready: {OPEN}"
     add(crew, answers(crew, stored))
-    state = state_of(stored)
-    assert state["ready"] and state["words"].startswith(COMPLETE)
-    found = state["commander"]
+    now = state_of(stored)
+    assert now["ready"] and now["words"].startswith(COMPLETE)
+    found = now["commander"]
     assert (found["name"], found["heard_by"], found["state"]) == (NAME, "Ines Varga", "closed")
     assert found["said"] == {
         "decision": "Divers may enter once the controls are in place",
@@ -263,6 +264,14 @@ def test_a_sheet_without_the_log_still_has_the_line(crew):
     sheet = compose(type(bare)(record=bare.record, digest=bare.digest, signatures=bare.signatures), cautions=CAUTIONS)
     front, cells = rows_of(sheet)
     assert front.value == TO_WRITE and cells[2] == "OPEN"
+
+
+def test_a_void_sheet_asks_nobody_to_write_a_name(crew):
+    """Nobody works by it."""
+    stored = risky(crew)
+    void_record(assessment=stored, shown=state(stored), reason="Read off the wrong gauge", by=crew.chief, at=RECEIVED)
+    stored.refresh_from_db()
+    assert "commander" not in [block.key for block in printed(stored).front]
 
 
 def test_a_sheet_printed_before_the_answer_is_made_anew(crew):

@@ -93,7 +93,7 @@ def _round(one: Json, given: Given) -> Row:
 
 def _commander_rows(given: Given) -> list[Row]:
     """Open at the press, it is a line for a pencil: whoever holds the sheet writes name and time."""
-    if not commander.needed(given.record):
+    if given.void is not None or not commander.needed(given.record):
         return []
     state = (given.briefing or {}).get("commander") or {}
     if state.get("state") != "closed":
