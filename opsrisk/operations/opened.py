@@ -29,7 +29,7 @@ def open_operation(named: Named, *, kind: str, called_at: datetime, by: Person, 
     """
     if named.site and not Site.objects.for_person(by).filter(pk=named.site).exists():
         raise Refused((f"{field}.site", named.site, "a site of your agency, or null"))
-    if Imported.objects.filter(operation=named.id).exists():
+    if Imported.objects.for_person(by).filter(operation=named.id).exists():
         raise Refused((f"{field}.id", named.id, "an operation that was not imported: those have no assessment"))
     fields = {
         "agency_id": by.agency_id,

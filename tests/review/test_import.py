@@ -16,6 +16,7 @@ from opsrisk.agencies.permissions import NotAllowed
 from opsrisk.agencies.refusals import Refused
 from opsrisk.ledger.models import Entry
 from opsrisk.operations.models import Assessment, Import, Imported, Operation
+from opsrisk.operations.opened import Named, open_operation
 from opsrisk.reference.units import to_si
 from opsrisk.review import import_actions
 from opsrisk.review.import_actions import HasChanged, confirm_import, drop_import, read_waiting
@@ -167,6 +168,9 @@ def test_no_record_is_ever_taken_for_an_imported_operation(crew):
     made["operation"] |= {"id": str(operation.pk)}
     with pytest.raises(Refused, match="imported"):
         send(crew, body(made, sign(made, crew.supervisor)))
+    with pytest.raises(Refused, match="an id made for this operation"):  # a neighbour learns nothing of it
+        named = Named(operation.pk, "Barge", None, "")
+        open_operation(named, kind="object", called_at=AT, by=crew.neighbour_supervisor, at=AT, field="operation")
     assert not Assessment.objects.exists()
 
 
