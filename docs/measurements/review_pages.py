@@ -80,6 +80,8 @@ if __name__ == "__main__":
     began = perf_counter()
     for agency in Agency.objects.all():
         catch_up(agency)
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE")  # as the database does by itself some time after so many new rows
     print(f"brought up to the log: {perf_counter() - began:.1f} s for all agencies")
     load = os.getloadavg()[0]
     print(f"{Operation.objects.count()} operations, {len(rows)} agencies, {connection.vendor}, "

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Case, Exists, F, IntegerField, OuterRef, Q, QuerySet, Value, When
 
 from opsrisk.agencies.models import Agency
-from opsrisk.operations.models import Decision, Operation
+from opsrisk.operations.models import Assessment, Decision, Operation
 from opsrisk.review.in_force import catch_up
 from opsrisk.review.models import Finding, InForce
 
@@ -118,7 +118,7 @@ def in_order(rows: QuerySet[InForce], sort: str) -> QuerySet[InForce]:
 
 def without_assessment(person: Reader, asked: Mapping[str, Any]) -> int:
     """Operations called in the same span, of the same kind and place, for which no assessment was received."""
-    rows = Operation.objects.for_person(person).filter(assessments__isnull=True)
+    rows = Operation.objects.for_person(person).filter(~Exists(Assessment.objects.filter(operation=OuterRef("pk"))))
     rows = rows.filter(_span(person, asked).within("called_at"))
     for name in ("kind", "site"):
         if asked.get(name):
