@@ -164,7 +164,7 @@ def test_the_private_key_is_readable_by_its_owner_only(log):
 def test_command_says_that_nothing_was_altered(log):
     """An auditor gets a sentence and exit code 0."""
     out = StringIO()
-    call_command("check_ledger", stdout=out)
+    call_command("check_audit", stdout=out)
     assert "10 entries" in out.getvalue()
     assert "nothing was altered" in out.getvalue()
 
@@ -173,7 +173,7 @@ def test_command_names_the_entry_that_was_altered(log):
     """An auditor gets the place and a failing exit code."""
     Entry.objects.filter(index=3).update(verb="forged")
     with pytest.raises(CommandError, match="entry 3: the entry was altered") as refused:
-        call_command("check_ledger", stdout=StringIO())
+        call_command("check_audit", stdout=StringIO())
     assert refused.value.returncode == 1
 
 
@@ -182,7 +182,7 @@ def test_command_compares_with_heads_kept_elsewhere(log, tmp_path):
     kept = tmp_path / "elsewhere.jsonl"
     kept.write_text(json.dumps(log.document() | {"root": "0" * 64}) + "\n")
     with pytest.raises(CommandError, match="not signed here"):
-        call_command("check_ledger", heads=kept, stdout=StringIO())
+        call_command("check_audit", heads=kept, stdout=StringIO())
 
 
 def test_a_broken_export_is_refused_by_line(tmp_path):

@@ -920,7 +920,7 @@ def check_archive(found, files, anchors):
     check_sheets(found, files, manifest, entries, trusted=trusted, anchors=anchors)
     for gone in manifest["missing"]:
         found.unchecked(f"{gone['what']}: was not there when the archive was made ({gone['why']})")
-    found.note("that no entry about this operation was left out can only be shown with the whole log (check_ledger)")
+    found.note("that no entry about this operation was left out can only be shown with the whole log (check_audit)")
     return entries
 
 
