@@ -6,6 +6,7 @@ import re
 import pytest
 
 from opsrisk.agencies.refusals import LEAST_REASON
+from opsrisk.assessment import told
 from opsrisk.briefing.sheet import standing
 from opsrisk.operations import photo_manifest
 from tests.house.reading import ROOT
@@ -21,7 +22,7 @@ def written(file: str, name: str) -> str:
 
 @pytest.mark.parametrize(
     ("file", "name", "texts"),
-    [("brief.js", "GAINS", standing.GAINS), ("photo_taking.js", "CAPTIONS", standing.CAPTIONS)],
+    [("brief.js", "GAINS", told.GAINS), ("photo_taking.js", "CAPTIONS", standing.CAPTIONS)],
 )
 def test_texts_offered_by_a_tap_are_those_that_the_sheet_knows(file, name, texts):
     """Others would be taken for somebody's own words, and not said in the sheet's language."""
