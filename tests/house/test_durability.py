@@ -72,7 +72,5 @@ def test_entries_acknowledged_before_a_kill_are_there_afterwards(tmp_path, backe
     with sqlite3.connect(tmp_path / "opsrisk.sqlite3") as database:
         assert database.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         assert database.execute("SELECT max([index]) FROM ledger_entry").fetchone()[0] >= acknowledged
-    done = subprocess.run(
-        [*run, "check_audit"], cwd=ROOT, env=environment, capture_output=True, text=True, check=False
-    )
+    done = subprocess.run([*run, "check_audit"], cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
