@@ -49,6 +49,7 @@ def _sheet(screens: list[str], columns: list[tuple[str, dict[str, Path]]]) -> Im
             if screen in found:
                 picture = Image.open(found[screen]).convert("RGB")
                 picture = ImageOps.grayscale(picture).convert("RGB") if name == "grey" else picture
+                picture = picture.crop((0, 0, picture.width, min(picture.height, picture.width * HIGH // WIDE)))
                 sheet.paste(ImageOps.pad(picture, (WIDE, HIGH), color="white", centering=(0, 0)), (x, y + TITLE))
     return sheet
 

@@ -19,7 +19,7 @@ def slow_down(marker: str, times: int) -> Path:
     """Every process whose command line holds `marker`, and what it starts, runs as on cores `times` slower."""
     group = QUOTAS / f"slow-{os.getpid()}"
     try:
-        group.mkdir()
+        group.mkdir(exist_ok=True)  # left by a process of the same number that was killed
         (group / "cpu.cfs_period_us").write_text(str(PERIOD_US))
         (group / "cpu.cfs_quota_us").write_text(str(PERIOD_US * (os.cpu_count() or 1) // times))
     except OSError as fault:

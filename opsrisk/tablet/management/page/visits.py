@@ -13,6 +13,9 @@ if TYPE_CHECKING:
 PATIENCE_MS = 180_000
 SCREENS = 60
 WATCH = Path(__file__).with_name("watch.js")
+COMPILED = """async () => {
+  while (!(await (await caches.open("compiled")).keys()).length) await new Promise((go) => setTimeout(go, 200));
+}"""
 READY = """async () => { await (await import("/static/tablet/engine.js")).start(); return performance.now(); }"""
 
 
@@ -38,6 +41,7 @@ def signed_in(context: "BrowserContext", address: str, email: str, password: str
     page.evaluate("navigator.serviceWorker.ready")
     page.wait_for_function("() => navigator.serviceWorker.controller !== null")
     page.evaluate(READY)
+    page.evaluate(COMPILED)  # some seconds after the first start, as on any tablet
     return page
 
 
