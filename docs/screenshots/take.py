@@ -25,8 +25,15 @@ def keep(page: Page, name: str) -> None:
 
 def chief(page: Page, base: str) -> None:
     sign_in(page, base, "chief")
-    for address, name in (("/review/", "review"), ("/protocols/", "protocol"), ("/operations/", "operations")):
+    for address, name in (
+        ("/review/", "review"),
+        ("/review/patterns/", "patterns"),
+        ("/protocols/", "protocol"),
+        ("/operations/", "operations"),
+    ):
         page.goto(base + address)
+        if name == "review":
+            page.evaluate("document.querySelector('.trend').closest('figure').previousElementSibling.scrollIntoView()")
         keep(page, name)
     page.click("main table a >> nth=0")
     page.click("main a[href*='/assessments/']")
