@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from tests.house.reading import ROOT
+from tests.desk import at_the_desk, faultless
 from tests.operations.sending import adopt_baseline, received
 from tests.records.dives import REASON, TOLD, kept
 from tests.records.old import asked_for
@@ -12,10 +12,6 @@ from tests.records.old import asked_for
 pytestmark = [
     pytest.mark.browser, pytest.mark.in_the_page, pytest.mark.timeout(300), pytest.mark.django_db(transaction=True),
 ]  # fmt: skip
-
-AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
-ASK_AXE = "async () => (await axe.run(document)).violations.map(({ id, nodes }) => [id, nodes[0].html.slice(0, 160)])"
-SIZES = ((1024, 768), (768, 1024), (320, 700))
 
 
 @pytest.fixture
@@ -25,24 +21,9 @@ def operation(cast):
 
 
 @pytest.fixture
-def desk(live_server, as_person, page, context):
-    """Signs somebody in, with what looks for faults in the page."""
-
-    def sign_in(person):
-        session = as_person(person).cookies["sessionid"].value
-        context.add_cookies([{"name": "sessionid", "value": session, "url": live_server.url}])
-        page.add_init_script(path=AXE)
-        return page
-
-    return sign_in
-
-
-def faultless(page):
-    for width, height in SIZES:
-        page.set_viewport_size({"width": width, "height": height})
-        assert page.evaluate(ASK_AXE) == []
-        assert page.evaluate("document.scrollingElement.scrollWidth - innerWidth") <= 0
-    page.set_viewport_size({"width": SIZES[0][0], "height": SIZES[0][1]})
+def desk(live_server, as_person, page):
+    """Signs somebody in."""
+    return lambda person: at_the_desk(page, as_person(person), live_server.url)
 
 
 def test_a_supervisor_records_a_dive_after_the_debrief(desk, cast, operation, picture, console):

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.house.reading import ROOT
+from tests.desk import at_the_desk, faultless
 from tests.operations.sending import received
 from tests.review.past_files import file_of, row
 
@@ -10,30 +10,16 @@ pytestmark = [
     pytest.mark.browser, pytest.mark.in_the_page, pytest.mark.timeout(300), pytest.mark.django_db(transaction=True),
 ]  # fmt: skip
 
-AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
-ASK_AXE = "async () => (await axe.run(document)).violations.map(({ id, nodes }) => [id, nodes[0].html.slice(0, 160)])"
-SIZES = ((768, 1024), (320, 700), (1024, 768))
-
-
-def faultless(page):
-    for width, height in SIZES:
-        page.set_viewport_size({"width": width, "height": height})
-        assert page.evaluate(ASK_AXE) == []
-        assert page.evaluate("document.scrollingElement.scrollWidth - innerWidth") <= 0
-
 
 def file(*rows, **how):
     return {"name": "past.csv", "mimeType": "text/csv", "buffer": file_of(*rows, **how)}
 
 
 @pytest.fixture
-def desk(live_server, as_person, page, context, crew):
-    """The chief's, with what looks for faults in the page."""
+def desk(live_server, as_person, page, crew):
+    """The chief's."""
     received(crew)
-    session = as_person(crew.chief).cookies["sessionid"].value
-    context.add_cookies([{"name": "sessionid", "value": session, "url": live_server.url}])
-    page.add_init_script(path=AXE)
-    return page
+    return at_the_desk(page, as_person(crew.chief), live_server.url)
 
 
 def test_a_chief_brings_a_file_mends_the_rest_and_brings_it_again(desk, picture, console):

@@ -4,15 +4,12 @@ import re
 
 import pytest
 
-from tests.house.reading import ROOT
+from tests.desk import at_the_desk, faultless
 
 pytestmark = [
     pytest.mark.browser, pytest.mark.in_the_page, pytest.mark.timeout(300), pytest.mark.django_db(transaction=True),
 ]  # fmt: skip
 
-AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"
-ASK_AXE = "async () => (await axe.run(document)).violations.map(({ id, nodes }) => [id, nodes[0].html.slice(0, 160)])"
-SIZES = ((320, 700), (768, 1024), (1024, 768))
 PAGES = ("", "rules/", "patterns/", "calibration/", "reports/")
 
 
@@ -21,10 +18,7 @@ def chief(county, past, live_server, as_person, page):
     """The chief's browser, with a month that is shaded, months of few, gaps and two versions to be shown."""
     for n in range(11):
         past(200, f"Weed {n}", decision="hold" if n else "divers", site=county.site)
-    session = as_person(county.chief).cookies["sessionid"].value
-    page.context.add_cookies([{"name": "sessionid", "value": session, "url": live_server.url}])
-    page.add_init_script(path=AXE)
-    return page
+    return at_the_desk(page, as_person(county.chief), live_server.url)
 
 
 @pytest.mark.parametrize("name", PAGES)
@@ -33,10 +27,7 @@ def test_the_chiefs_pages_have_no_fault(chief, name, picture, console):
     chief.goto(f"/review/{name}")
     for details in chief.locator("main details").all():
         details.evaluate("one => { one.open = true; }")
-    for width, height in SIZES:
-        chief.set_viewport_size({"width": width, "height": height})
-        assert chief.evaluate(ASK_AXE) == []
-        assert chief.evaluate("document.scrollingElement.scrollWidth - innerWidth") <= 0, width
+    faultless(chief)
     picture(name.strip("/") or "list")
 
 
