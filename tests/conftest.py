@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, settings
 from tests.backend import FOLDER
 from tests.services import Worker
 
-pytest_plugins = ["tests.browser", "tests.cast"]
+pytest_plugins = ["tests.browser", "tests.cast", "tests.operations.sending"]
 
 # The same examples at every run, so that a failure is the change's and not the day's; `HYPOTHESIS_PROFILE=search`
 # looks for new ones. No deadline: the time of one example says nothing on a busy machine.

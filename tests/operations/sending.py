@@ -8,6 +8,8 @@ from functools import cache
 from typing import Any
 from uuid import UUID, uuid5
 
+import pytest
+
 from opsrisk.agencies.models import Person
 from opsrisk.assessment.assess import assess
 from opsrisk.assessment.plan import plan_of
@@ -165,3 +167,10 @@ def received(cast: Cast, of: dict[str, Any] | None = None, **changes: Any) -> As
 def adopt_baseline(cast: Cast) -> ProtocolVersion:
     version = protocols.draft(agency=cast.agency, document=BASELINE.read_text(), by=cast.safety, at=NOON)
     return protocols.adopt(version=version, by=cast.chief, at=NOON, reason="The start")
+
+
+@pytest.fixture
+def crew(cast: Cast) -> Cast:
+    """The cast, with the baseline in force."""
+    adopt_baseline(cast)
+    return cast

@@ -8,16 +8,8 @@ import pytest
 from opsrisk.operations.models import Operation
 from tests.briefing import records
 from tests.filed import filed, protocol_of
-from tests.operations.sending import adopt_baseline
 
 FIRST = datetime.fromisoformat("2026-03-01T15:00:00+00:00")
-
-
-@pytest.fixture
-def crew(cast):
-    """The cast, with the baseline in force."""
-    adopt_baseline(cast)
-    return cast
 
 
 @pytest.fixture
